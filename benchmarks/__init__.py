@@ -1,0 +1,1 @@
+"""One line per figure: name, value, limit, n, seed, met or missed."""

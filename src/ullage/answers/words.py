@@ -1,0 +1,67 @@
+"""Numbers and times in the words that every face prints."""
+
+__all__ = ["clock_span", "figure", "minutes_text", "number", "span"]
+
+#: Thousands are set apart by a thin space that does not break.
+_THIN = "\u202f"
+
+
+def figure(value: float) -> str:
+    """A number with three significant figures, no more decimals than it can bear.
+
+    >>> figure(343.2), figure(1.72), figure(0.0534), figure(0.0)
+    ('343', '1.72', '0.0534', '0')
+    """
+    size = abs(value)
+    if size >= 100 or size == 0:
+        return f"{value:,.0f}".replace(",", _THIN) if size >= 1000 else f"{value:.0f}"
+    if size >= 10:
+        return f"{value:.1f}".removesuffix(".0")
+    return f"{value:.3g}" if size >= 1e-4 else f"{value:.1e}"
+
+
+def minutes_text(minutes: float) -> str:
+    """Minutes as a person says them.
+
+    >>> minutes_text(161), minutes_text(25), minutes_text(20160), minutes_text(0.5)
+    ('2 h 41 min', '25 min', '14 days', '0.5 min')
+    """
+    if minutes < 10:
+        return f"{figure(minutes)} min"
+    whole = round(minutes)
+    if whole < 60:
+        return f"{whole} min"
+    if whole < 48 * 60:
+        return f"{whole // 60} h {whole % 60:02d} min"
+    return f"{round(minutes / 1440)} days"
+
+
+def number(value: float, unit: str) -> str:
+    """A value with its unit; minutes read as hours and minutes.
+
+    >>> number(343.2, "L"), number(161.0, "min")
+    ('343 L', '2 h 41 min')
+    """
+    if unit == "min":
+        return minutes_text(value)
+    return figure(value) if unit in {"", "1"} else f"{figure(value)} {unit}"
+
+
+def span(low: float, high: float, unit: str) -> str:
+    """A range, ``305 to 362`` with its unit at the end.
+
+    >>> span(313.0, 372.0, "L"), span(144.0, 178.0, "min")
+    ('313 to 372 L', '2 h 24 min to 2 h 58 min')
+    """
+    if unit == "min":
+        return f"{minutes_text(low)} to {minutes_text(high)}"
+    return f"{figure(low)} to {number(high, unit)}"
+
+
+def clock_span(first: str, last: str) -> str:
+    """Two clock times as a range, or one when they are the same.
+
+    >>> clock_span("11:25", "12:00"), clock_span("11:25", "11:25")
+    ('11:25 to 12:00', '11:25')
+    """
+    return first if first == last else f"{first} to {last}"

@@ -1,0 +1,3 @@
+"""To be filled."""
+
+__all__: list[str] = []

@@ -1,0 +1,3 @@
+"""Pages: what people see and touch."""
+
+__all__: list[str] = []

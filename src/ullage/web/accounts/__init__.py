@@ -1,0 +1,3 @@
+"""Who may sign in."""
+
+__all__: list[str] = []

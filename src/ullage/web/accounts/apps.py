@@ -1,0 +1,13 @@
+"""How Django finds this app."""
+
+from django.apps import AppConfig
+
+__all__ = ["AccountsConfig"]
+
+
+class AccountsConfig(AppConfig):
+    """The accounts app."""
+
+    name = "ullage.web.accounts"
+    label = "accounts"
+    default_auto_field = "django.db.models.BigAutoField"

@@ -1,0 +1,7 @@
+"""Addresses of the accounts app."""
+
+from django.urls import URLPattern
+
+app_name = "accounts"
+
+urlpatterns: list[URLPattern] = []

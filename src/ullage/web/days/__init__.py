@@ -1,0 +1,3 @@
+"""Cases of a day, the day plan and the Today board."""
+
+__all__: list[str] = []

@@ -1,0 +1,49 @@
+"""Cases planned for a day; a day plan is all cases of one date at one site."""
+
+from uuid import uuid4
+
+from django.conf import settings
+from django.db import models
+
+__all__ = ["CaseState", "PlannedCase"]
+
+
+class CaseState(models.TextChoices):
+    """Where a case is in its day."""
+
+    PLANNED = "planned", "Planned"
+    RUNNING = "running", "Running"
+    DONE = "done", "Done"
+    CANCELLED = "cancelled", "Cancelled"
+
+
+class PlannedCase(models.Model):
+    """One anaesthetic of a day: who, where, when, and the gas it asks for by phase.
+
+    ``phases`` is a list of {"name", "minutes", "oxygen_l_min", "air_l_min",
+    "nitrous_oxide_l_min"}; ``extras`` holds flushes, chamber fills and ventilation.
+    """
+
+    code = models.UUIDField(default=uuid4, unique=True, editable=False)
+    site = models.ForeignKey("sites.Site", on_delete=models.CASCADE, related_name="cases")
+    machine = models.ForeignKey("machines.Machine", on_delete=models.PROTECT, related_name="cases")
+    name = models.CharField(max_length=60)
+    species = models.CharField(max_length=40, blank=True)
+    weight_kg = models.FloatField(null=True, blank=True)
+    system = models.CharField(max_length=40, blank=True)
+    starts_at = models.DateTimeField()
+    minutes = models.FloatField()
+    minutes_sd_share = models.FloatField(default=0.15)
+    phases = models.JSONField(default=list)
+    extras = models.JSONField(default=dict)
+    state = models.CharField(max_length=12, choices=CaseState.choices, default=CaseState.PLANNED)
+    by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, on_delete=models.PROTECT, null=True, related_name="+"
+    )
+
+    class Meta:
+        ordering = ("starts_at",)
+        indexes = (models.Index(fields=["site", "starts_at"]),)
+
+    def __str__(self) -> str:
+        return self.name

@@ -1,0 +1,7 @@
+"""Addresses of the machines app."""
+
+from django.urls import URLPattern
+
+app_name = "machines"
+
+urlpatterns: list[URLPattern] = []

@@ -1,0 +1,165 @@
+"""Settings of the site; what differs between machines comes from the environment."""
+
+import os
+from pathlib import Path
+from typing import Any
+
+from django.utils.csp import CSP
+
+_STATE = Path(os.environ.get("ULLAGE_HOME", Path.home() / ".local/share/ullage"))
+
+
+def _secret() -> str:
+    """The signing key of this installation, made at first use and kept beside the data."""
+    from secrets import token_urlsafe
+
+    kept = _STATE / "secret"
+    if not kept.is_file():
+        _STATE.mkdir(parents=True, exist_ok=True)
+        with os.fdopen(os.open(kept, os.O_WRONLY | os.O_CREAT, 0o600), "w") as opened:
+            opened.write(token_urlsafe(50))
+    return kept.read_text()
+
+
+SECRET_KEY = os.environ.get("ULLAGE_SECRET") or _secret()
+DEBUG = False
+ALLOWED_HOSTS = os.environ.get("ULLAGE_HOSTS", "localhost,127.0.0.1,[::1],testserver").split(",")
+CSRF_TRUSTED_ORIGINS = [one for one in os.environ.get("ULLAGE_ORIGINS", "").split(",") if one]
+
+INSTALLED_APPS = [
+    "django.contrib.auth",
+    "django.contrib.contenttypes",
+    "django.contrib.sessions",
+    "django.contrib.messages",
+    "django.contrib.staticfiles",
+    "django_htmx",
+    "django_tasks_db",
+    "allauth",
+    "allauth.account",
+    "ullage.web.shared",
+    "ullage.web.accounts",
+    "ullage.web.sites",
+    "ullage.web.machines",
+    "ullage.web.supply",
+    "ullage.web.days",
+]
+
+MIDDLEWARE = [
+    "django.middleware.security.SecurityMiddleware",
+    "servestatic.middleware.ServeStaticMiddleware",
+    "django.middleware.csp.ContentSecurityPolicyMiddleware",
+    "django.middleware.clickjacking.XFrameOptionsMiddleware",
+    "django.contrib.sessions.middleware.SessionMiddleware",
+    "django.middleware.common.CommonMiddleware",
+    "django.middleware.csrf.CsrfViewMiddleware",
+    "django.contrib.auth.middleware.AuthenticationMiddleware",
+    "django.contrib.messages.middleware.MessageMiddleware",
+    "django_htmx.middleware.HtmxMiddleware",
+    "allauth.account.middleware.AccountMiddleware",
+]
+
+ROOT_URLCONF = "ullage.web.urls"
+ASGI_APPLICATION = "ullage.web.asgi.application"
+
+TEMPLATES = [
+    {
+        "BACKEND": "django.template.backends.django.DjangoTemplates",
+        "APP_DIRS": True,
+        "OPTIONS": {
+            "context_processors": [
+                "django.template.context_processors.request",
+                "django.template.context_processors.csp",
+                "django.contrib.auth.context_processors.auth",
+                "django.contrib.messages.context_processors.messages",
+                "ullage.web.shared.context.page",
+            ],
+        },
+    },
+]
+
+DATABASES: dict[str, dict[str, Any]]
+_POSTGRES = os.environ.get("ULLAGE_DATABASE", "")
+if _POSTGRES:
+    # ULLAGE_DATABASE is a connection string for PostgreSQL, as libpq reads it.
+    from psycopg.conninfo import conninfo_to_dict
+
+    _FOUND = conninfo_to_dict(_POSTGRES)
+    DATABASES = {
+        "default": {
+            "ENGINE": "django.db.backends.postgresql",
+            "NAME": _FOUND.get("dbname", "ullage"),
+            "USER": _FOUND.get("user", ""),
+            "PASSWORD": _FOUND.get("password", ""),
+            "HOST": _FOUND.get("host", ""),
+            "PORT": _FOUND.get("port", ""),
+            "CONN_MAX_AGE": 60,
+        }
+    }
+else:
+    DATABASES = {
+        "default": {
+            "ENGINE": "django.db.backends.sqlite3",
+            "NAME": _STATE / "ullage.sqlite3",
+            "OPTIONS": {
+                "transaction_mode": "IMMEDIATE",
+                "timeout": 20,
+                "init_command": "PRAGMA journal_mode=WAL;PRAGMA synchronous=FULL;",
+            },
+        }
+    }
+
+AUTH_USER_MODEL = "accounts.User"
+AUTHENTICATION_BACKENDS = ["allauth.account.auth_backends.AuthenticationBackend"]
+AUTH_PASSWORD_VALIDATORS = [
+    {
+        "NAME": "django.contrib.auth.password_validation.MinimumLengthValidator",
+        "OPTIONS": {"min_length": 10},
+    },
+    {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
+    {"NAME": "django.contrib.auth.password_validation.UserAttributeSimilarityValidator"},
+]
+ACCOUNT_LOGIN_METHODS = {"username"}
+ACCOUNT_SIGNUP_FIELDS = ["username*", "password1*", "password2*"]
+ACCOUNT_EMAIL_VERIFICATION = "none"
+ACCOUNT_ADAPTER = "ullage.web.accounts.adapter.ClosedAdapter"
+LOGIN_URL = "account_login"
+LOGIN_REDIRECT_URL = "/"
+
+LANGUAGE_CODE = "en-gb"
+USE_TZ = True
+TIME_ZONE = "UTC"
+DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
+
+STATIC_URL = "/static/"
+STATIC_ROOT = _STATE / "static"
+STORAGES = {
+    "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
+    "staticfiles": {"BACKEND": "servestatic.storage.CompressedManifestStaticFilesStorage"},
+}
+
+TASKS = {
+    "default": {
+        "BACKEND": os.environ.get("ULLAGE_TASKS", "django_tasks_db.DatabaseBackend"),
+        "QUEUES": ["default"],
+    }
+}
+
+_SECURE = bool(os.environ.get("ULLAGE_TLS"))
+SESSION_COOKIE_SECURE = _SECURE
+CSRF_COOKIE_SECURE = _SECURE
+SESSION_COOKIE_HTTPONLY = True
+SECURE_CONTENT_TYPE_NOSNIFF = True
+X_FRAME_OPTIONS = "DENY"
+SECURE_CSP = {
+    "default-src": [CSP.NONE],
+    "script-src": [CSP.SELF],
+    "style-src": [CSP.SELF],
+    "connect-src": [CSP.SELF],
+    "font-src": [CSP.SELF],
+    "worker-src": [CSP.SELF],
+    "manifest-src": [CSP.SELF],
+    "img-src": [CSP.SELF, "data:"],
+    "base-uri": [CSP.NONE],
+    "form-action": [CSP.SELF],
+    "frame-ancestors": [CSP.NONE],
+}

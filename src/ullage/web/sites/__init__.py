@@ -1,0 +1,3 @@
+"""Places, their settings, rooms and members."""
+
+__all__: list[str] = []

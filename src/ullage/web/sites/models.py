@@ -1,0 +1,83 @@
+"""Places, their settings, their rooms and who may do what there."""
+
+from uuid import uuid4
+
+from django.conf import settings
+from django.db import models
+
+__all__ = ["Membership", "Role", "Room", "Site"]
+
+
+class Site(models.Model):
+    """One place with its units, its air pressure, its reserve policy and its intervals."""
+
+    code = models.UUIDField(default=uuid4, unique=True, editable=False)
+    name = models.CharField(max_length=120)
+    time_zone = models.CharField(max_length=64, default="Europe/London")
+    country = models.CharField(max_length=2, default="GB")
+    pressure_unit = models.CharField(max_length=12, default="bar")
+    temperature_unit = models.CharField(max_length=4, default="°C")
+    condition = models.CharField(max_length=4, default="15C")
+    gas_colours = models.CharField(max_length=8, default="iso32")
+    elevation_m = models.FloatField(null=True, blank=True)
+    barometric_kpa = models.FloatField(null=True, blank=True)
+    temperature_k = models.FloatField(default=293.15)
+    reserve_kpa = models.FloatField(null=True, blank=True)
+    reserve_l = models.FloatField(null=True, blank=True)
+    reserve_min = models.FloatField(null=True, blank=True)
+    begin_kpa = models.FloatField(null=True, blank=True)
+    reading_interval_min = models.PositiveIntegerField(default=30)
+    reading_stale_h = models.PositiveIntegerField(default=24)
+    storage_code = models.CharField(max_length=40, blank=True)
+    is_demo = models.BooleanField(default=False)
+    created_at = models.DateTimeField(auto_now_add=True)
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class Role(models.TextChoices):
+    """What a person may do at a site."""
+
+    VIEWER = "viewer", "Viewer: may look"
+    OPERATOR = "operator", "Operator: may read gauges, change cylinders, plan and run"
+    LEAD = "lead", "Lead: may also change machines, sources and settings"
+    VETERINARIAN = "veterinarian", "Veterinarian: may also set the rules of the site"
+
+
+class Membership(models.Model):
+    """One person's role at one site."""
+
+    user = models.ForeignKey(
+        settings.AUTH_USER_MODEL, on_delete=models.CASCADE, related_name="memberships"
+    )
+    site = models.ForeignKey(Site, on_delete=models.CASCADE, related_name="memberships")
+    role = models.CharField(max_length=16, choices=Role.choices, default=Role.VIEWER)
+
+    class Meta:
+        constraints = (
+            models.UniqueConstraint(fields=["user", "site"], name="one_role_per_person_and_site"),
+        )
+
+    def __str__(self) -> str:
+        return f"{self.user} at {self.site}: {self.role}"
+
+
+class Room(models.Model):
+    """A room with what the air and the magnet ask for."""
+
+    site = models.ForeignKey(Site, on_delete=models.CASCADE, related_name="rooms")
+    name = models.CharField(max_length=80)
+    volume_m3 = models.FloatField(null=True, blank=True)
+    air_changes_per_h = models.FloatField(null=True, blank=True)
+    temperature_k = models.FloatField(null=True, blank=True)
+    is_magnet = models.BooleanField(default=False)
+
+    class Meta:
+        ordering = ("name",)
+        constraints = (
+            models.UniqueConstraint(fields=["site", "name"], name="one_room_of_a_name_per_site"),
+        )
+
+    def __str__(self) -> str:
+        return self.name

@@ -1,0 +1,7 @@
+"""Addresses of the sites app."""
+
+from django.urls import URLPattern
+
+app_name = "sites"
+
+urlpatterns: list[URLPattern] = []

@@ -1,0 +1,3 @@
+"""Sources, cylinders, readings and changes of cylinder."""
+
+__all__: list[str] = []

@@ -1,0 +1,193 @@
+"""Sources, cylinders, readings, flows meant to be running, and stored answers."""
+
+from uuid import uuid4
+
+from django.conf import settings
+from django.db import models
+
+__all__ = [
+    "Cylinder",
+    "CylinderEvent",
+    "CylinderState",
+    "FlowRecord",
+    "Reading",
+    "Source",
+    "SourceKind",
+    "StoredAnswer",
+]
+
+
+class SourceKind(models.TextChoices):
+    """Anything that gas comes from."""
+
+    CYLINDER = "cylinder", "Cylinder on a machine or a wall"
+    SEQUENCE = "sequence", "Several cylinders, one after the other"
+    MANIFOLD = "manifold", "Two-bank manifold with automatic change-over"
+    PIPELINE = "pipeline", "Pipeline outlet"
+    CONCENTRATOR = "concentrator", "Oxygen concentrator"
+    LIQUID = "liquid", "Liquid oxygen"
+
+
+class Source(models.Model):
+    """One source of one gas; a reserve stands behind it where there is one."""
+
+    code = models.UUIDField(default=uuid4, unique=True, editable=False)
+    site = models.ForeignKey("sites.Site", on_delete=models.CASCADE, related_name="sources")
+    room = models.ForeignKey(
+        "sites.Room", on_delete=models.SET_NULL, null=True, blank=True, related_name="sources"
+    )
+    machines = models.ManyToManyField("machines.Machine", blank=True, related_name="sources")
+    name = models.CharField(max_length=80)
+    kind = models.CharField(max_length=16, choices=SourceKind.choices)
+    gas = models.CharField(max_length=20, default="oxygen")
+    reserve_of = models.ForeignKey(
+        "self", on_delete=models.SET_NULL, null=True, blank=True, related_name="reserves"
+    )
+    flow_limit_l_min = models.FloatField(null=True, blank=True)
+    oxygen_fraction = models.FloatField(null=True, blank=True)
+    liquid_l = models.FloatField(null=True, blank=True)
+    daily_loss_share = models.FloatField(null=True, blank=True)
+    order = models.PositiveIntegerField(default=0)
+
+    class Meta:
+        ordering = ("order", "name")
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class CylinderState(models.TextChoices):
+    """Where a cylinder is in its round."""
+
+    FULL = "full", "Full, in store"
+    IN_USE = "in_use", "In use"
+    PART_USED = "part_used", "Part used"
+    EMPTY = "empty", "Empty"
+    QUARANTINE = "quarantine", "Set apart: do not use"
+    RETURNED = "returned", "Returned"
+
+
+class Cylinder(models.Model):
+    """One cylinder; its code stands in its QR label, is random and grants nothing."""
+
+    code = models.UUIDField(default=uuid4, unique=True, editable=False)
+    site = models.ForeignKey("sites.Site", on_delete=models.CASCADE, related_name="cylinders")
+    room = models.ForeignKey(
+        "sites.Room", on_delete=models.SET_NULL, null=True, blank=True, related_name="cylinders"
+    )
+    source = models.ForeignKey(
+        Source, on_delete=models.SET_NULL, null=True, blank=True, related_name="cylinders"
+    )
+    bank = models.CharField(max_length=1, blank=True)
+    place_in_source = models.PositiveIntegerField(default=0)
+    name = models.CharField(max_length=60)
+    gas = models.CharField(max_length=20, default="oxygen")
+    size = models.CharField(max_length=40, blank=True)
+    water_capacity_l = models.FloatField()
+    capacity_known = models.CharField(max_length=16, default="preset")
+    fill_gauge_kpa = models.FloatField(null=True, blank=True)
+    test_pressure_kpa = models.FloatField(null=True, blank=True)
+    full_scale_kpa = models.FloatField(default=20_684.0)
+    gauge_error_share = models.FloatField(null=True, blank=True)
+    tare_kg = models.FloatField(null=True, blank=True)
+    material = models.CharField(max_length=12, blank=True)
+    serial = models.CharField(max_length=60, blank=True)
+    test_due = models.DateField(null=True, blank=True)
+    state = models.CharField(
+        max_length=12, choices=CylinderState.choices, default=CylinderState.FULL
+    )
+    received_at = models.DateTimeField(null=True, blank=True)
+    connected_at = models.DateTimeField(null=True, blank=True)
+
+    class Meta:
+        ordering = ("name",)
+        indexes = (models.Index(fields=["site", "state"]),)
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class Reading(models.Model):
+    """What a person saw on a gauge or a scale; never changed, only amended by another."""
+
+    code = models.UUIDField(default=uuid4, unique=True, editable=False)
+    cylinder = models.ForeignKey(Cylinder, on_delete=models.CASCADE, related_name="readings")
+    at = models.DateTimeField()
+    gauge_kpa = models.FloatField(null=True, blank=True)
+    weight_kg = models.FloatField(null=True, blank=True)
+    typed = models.CharField(max_length=40)
+    temperature_k = models.FloatField(null=True, blank=True)
+    valve_before = models.CharField(max_length=8, default="unknown")
+    is_late = models.BooleanField(default=False)
+    asked = models.CharField(max_length=240, blank=True)
+    said = models.CharField(max_length=240, blank=True)
+    amends = models.OneToOneField(
+        "self", on_delete=models.PROTECT, null=True, blank=True, related_name="amended_by"
+    )
+    reason = models.CharField(max_length=240, blank=True)
+    by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
+    recorded_at = models.DateTimeField(auto_now_add=True)
+
+    class Meta:
+        ordering = ("-at", "-pk")
+        indexes = (models.Index(fields=["cylinder", "-at"]),)
+
+    def __str__(self) -> str:
+        return f"{self.cylinder}: {self.typed}"
+
+
+class CylinderEvent(models.Model):
+    """What happened to a cylinder: received, connected, a step of a change, returned."""
+
+    cylinder = models.ForeignKey(Cylinder, on_delete=models.CASCADE, related_name="events")
+    at = models.DateTimeField()
+    kind = models.CharField(max_length=24)
+    details = models.JSONField(default=dict)
+    by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
+    recorded_at = models.DateTimeField(auto_now_add=True)
+
+    class Meta:
+        ordering = ("-at", "-pk")
+        indexes = (models.Index(fields=["cylinder", "-at"]),)
+
+    def __str__(self) -> str:
+        return f"{self.cylinder}: {self.kind}"
+
+
+class FlowRecord(models.Model):
+    """A flow that was meant to be running from a source, for the estimator."""
+
+    source = models.ForeignKey(Source, on_delete=models.CASCADE, related_name="flows")
+    started_at = models.DateTimeField()
+    ended_at = models.DateTimeField(null=True, blank=True)
+    flow_l_min = models.FloatField()
+    why = models.CharField(max_length=120, blank=True)
+    by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, on_delete=models.PROTECT, null=True, related_name="+"
+    )
+
+    class Meta:
+        ordering = ("started_at",)
+        indexes = (models.Index(fields=["source", "started_at"]),)
+
+    def __str__(self) -> str:
+        return f"{self.source}: {self.flow_l_min:g} L/min"
+
+
+class StoredAnswer(models.Model):
+    """An answer worked out in the background, with the time it was worked out."""
+
+    site = models.ForeignKey("sites.Site", on_delete=models.CASCADE, related_name="+")
+    subject = models.CharField(max_length=60)
+    kind = models.CharField(max_length=40)
+    payload = models.JSONField()
+    worked_out_at = models.DateTimeField()
+
+    class Meta:
+        constraints = (
+            models.UniqueConstraint(fields=["subject", "kind"], name="one_answer_per_question"),
+        )
+        indexes = (models.Index(fields=["site", "kind"]),)
+
+    def __str__(self) -> str:
+        return f"{self.kind} of {self.subject}"
