@@ -30,12 +30,10 @@ def missing() -> list[str]:
 
 
 def _install(packages: Sequence[str]) -> None:
-    quiet = {
-        "stdout": subprocess.DEVNULL,
-        "env": {**os.environ, "DEBIAN_FRONTEND": "noninteractive"},
-    }
-    subprocess.run(["apt-get", "update", "-q"], check=True, **quiet)
-    subprocess.run(["apt-get", "install", "-y", "-q", *packages], check=True, **quiet)
+    environment = {**os.environ, "DEBIAN_FRONTEND": "noninteractive"}
+    for words in (("update",), ("install", "-y", *packages)):
+        command = ["apt-get", "-q", *words]
+        subprocess.run(command, check=True, stdout=subprocess.DEVNULL, env=environment)
 
 
 def main() -> int:
