@@ -1,0 +1,38 @@
+"""Pages on paper: day plan and label sheets as PDF, without Django and without a network.
+
+`render_pdf(template_name, data)` returns the bytes of a PDF/A-3a that is tagged for readers
+(PDF/UA-1), carries the caution line, the site, the date and "page x of y" on every page, and
+holds ``data`` as the attached file ``answers.json``. Data is plain JSON; an `Answer` may stand
+anywhere in it (as the object, or as the dict of `Answer.as_dict`) and is printed with its
+verdict, number, range, sentence and what to do. Keys that are left out are not printed.
+
+Every template takes::
+
+    {"title": str,              # heading and title of the file
+     "site": str,               # who it is for
+     "date": str,               # in words, "Tuesday 9 June 2026"
+     "worked_out": str,         # "09:31": when the answers were worked out
+     "paper": "a4"|"us-letter", # a4 when left out
+     "note": str}               # a standing note, such as "Invented demo data."
+
+``day`` takes besides::
+
+    {"first": [str, ...],       # what to do, most urgent first; left out: taken from the
+                                # answers that are not Fine, Stop before Look again
+     "cases": [{"time": "10:30 to 12:20", "name": str, "machine": str,
+                "words": str}, ...],                # weight, system, flows in words
+     "sources": [{"name": str, "words": str,        # "Alder, oxygen, 71 bar at 07:52"
+                  "answers": [Answer, ...]}, ...],  # the first one is printed large
+     "day": [Answer, ...],      # answers about the whole day
+     "links": [Answer, ...]}    # parts of the chain, one line each
+
+``labels`` takes besides::
+
+    {"labels": [{"svg": str, "name": str, "gas": str, "size": str, "line": str}, ...]}
+
+``svg`` is the QR code as SVG text, ``line`` the address it holds.
+"""
+
+from ullage.web.shared.print.render import TEMPLATES, render_pdf
+
+__all__ = ["TEMPLATES", "render_pdf"]
