@@ -1,6 +1,10 @@
 """Numbers and times in the words that every face prints."""
 
-__all__ = ["clock_span", "figure", "minutes_text", "number", "span"]
+__all__ = ["CLOCK", "clock_span", "clock_text", "figure", "minutes_text", "number", "span"]
+
+#: The unit of a time of day; a number in it reads as a clock time.
+CLOCK = "min after midnight"
+
 
 #: Thousands are set apart by a thin space that does not break.
 _THIN = "\u202f"
@@ -36,12 +40,25 @@ def minutes_text(minutes: float) -> str:
     return f"{round(minutes / 1440)} days"
 
 
-def number(value: float, unit: str) -> str:
-    """A value with its unit; minutes read as hours and minutes.
+def clock_text(minutes: float) -> str:
+    """Minutes after midnight as a clock time; a later day is named.
 
-    >>> number(343.2, "L"), number(161.0, "min")
-    ('343 L', '2 h 41 min')
+    >>> clock_text(700.4), clock_text(1470.0), clock_text(4330.0)
+    ('11:40', '00:30 next day', '00:10 3 days on')
     """
+    days, whole = divmod(round(minutes), 1440)
+    later = "" if days == 0 else " next day" if days == 1 else f" {days} days on"
+    return f"{whole // 60:02d}:{whole % 60:02d}{later}"
+
+
+def number(value: float, unit: str) -> str:
+    """A value with its unit; minutes read as hours and minutes, times of day as a clock.
+
+    >>> number(343.2, "L"), number(161.0, "min"), number(700.0, CLOCK)
+    ('343 L', '2 h 41 min', '11:40')
+    """
+    if unit == CLOCK:
+        return clock_text(value)
     if unit == "min":
         return minutes_text(value)
     return figure(value) if unit in {"", "1"} else f"{figure(value)} {unit}"
@@ -53,6 +70,8 @@ def span(low: float, high: float, unit: str) -> str:
     >>> span(313.0, 372.0, "L"), span(144.0, 178.0, "min")
     ('313 to 372 L', '2 h 24 min to 2 h 58 min')
     """
+    if unit == CLOCK:
+        return clock_span(clock_text(low), clock_text(high))
     if unit == "min":
         return f"{minutes_text(low)} to {minutes_text(high)}"
     return f"{figure(low)} to {number(high, unit)}"
