@@ -1,17 +1,43 @@
-"""One number a row, one table a subject: the loader of `reference/data`."""
+"""One value a row, one table a subject: the loader of `reference/data`.
+
+A row is a number (`Sourced`) or words (`Stated`); both carry source, place and how they are known.
+"""
 
 import tomllib
-from dataclasses import dataclass
-from difflib import get_close_matches
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, fields
 from enum import StrEnum
 from functools import cache
 from pathlib import Path
+from typing import Any
 
+from ullage.core.checks import not_negative
 from ullage.core.errors import UnknownReference
+from ullage.core.units import convert
 
-__all__ = ["HowKnown", "Source", "Sourced", "Standing", "sourced", "sources", "table", "tables"]
+__all__ = [
+    "NOT_TABLES",
+    "Band",
+    "HowKnown",
+    "Row",
+    "Source",
+    "Sourced",
+    "Spread",
+    "Standing",
+    "Stated",
+    "raw_table",
+    "row_from",
+    "sourced",
+    "sources",
+    "stated",
+    "table",
+    "tables",
+]
 
 _DATA = Path(__file__).parent / "data"
+
+#: Files of the data that hold no rows of values: citations, and disagreements side by side.
+NOT_TABLES = frozenset({"sources", "conflicts", "disagreements"})
 
 
 class Standing(StrEnum):
@@ -39,8 +65,25 @@ class HowKnown(StrEnum):
             "seen": "seen in print",
             "memory": "from memory, not confirmed",
             "computed": "computed",
-            "common": "common practice",
+            "common": "common practice, no source",
             "site": "site rule",
+        }[self.value]
+
+
+class Spread(StrEnum):
+    """What a printed low and high mean, and so how they are drawn."""
+
+    LIMIT = "limit"
+    SD = "sd"
+    RANGE = "range"
+
+    @property
+    def words(self) -> str:
+        """The words that stand beside the band."""
+        return {
+            "limit": "printed as a limit, taken as uniform",
+            "sd": "printed as a standard deviation, taken as normal",
+            "range": "range of the values in print",
         }[self.value]
 
 
@@ -56,55 +99,164 @@ class Source:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Sourced:
+class Band:
+    """The band that an answer uses for a value, and where the band itself comes from."""
+
+    low: float
+    high: float
+    published: bool
+    words: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Row:
+    """What every row of a table carries, number or words."""
+
+    key: str
+    standing: Standing
+    source: str
+    where: str
+    how_known: HowKnown
+    gas: str = ""
+    condition: str = ""
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Sourced(Row):
     """One number, its unit and band, how sure it is and where it stands in print.
 
     ``low`` and ``high`` are None where the source prints no spread.
     """
 
-    key: str
     value: float
     unit: str
     low: float | None = None
     high: float | None = None
-    standing: Standing
-    source: str
-    where: str
-    how_known: HowKnown
-    note: str = ""
-    seen_on: str = ""
+    spread: Spread | None = None
+
+    def band(self, assumed_share: float | None = None) -> Band:
+        """The printed band; where none is printed, one of an assumed share, marked as such.
+
+        Parameters
+        ----------
+        assumed_share : [1] share of the value either way, 0 or more; None takes the share that
+            the table of supply values keeps for this purpose.
+
+        Returns
+        -------
+        The band and its words; an exact value has no width.
+
+        >>> sourced("supply", "whistle_kpa").band().words
+        'printed as a limit, taken as uniform'
+        >>> sourced("supply", "begin_psi").band(0.1).words
+        'spread not published; 10 % either way is assumed'
+        """
+        if self.standing is Standing.EXACT:
+            return Band(low=self.value, high=self.value, published=True, words="exact")
+        if self.low is not None and self.high is not None:
+            words = self.spread.words if self.spread else Spread.RANGE.words
+            return Band(low=self.low, high=self.high, published=True, words=words)
+        if assumed_share is None:
+            assumed_share = sourced("supply", "unpublished_spread_share").value
+        width = abs(self.value) * not_negative("assumed_share", assumed_share)
+        return Band(
+            low=self.value - width,
+            high=self.value + width,
+            published=False,
+            words=f"spread not published; {100 * assumed_share:g} % either way is assumed",
+        )
+
+    def inside(self, kind: str) -> float:
+        """The value in the unit used inside for a kind of quantity, such as ``pressure``.
+
+        >>> round(sourced("supply", "begin_psi").inside("pressure"))
+        6895
+        """
+        return convert(self.value, self.unit, kind)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Stated(Row):
+    """One fact in words: a colour, a set of pins, a duty."""
+
+    text: str
 
 
 def tables() -> tuple[str, ...]:
     """The names of all tables of values."""
-    return tuple(sorted(one.stem for one in _DATA.glob("*.toml") if one.stem != "sources"))
+    return tuple(sorted(one.stem for one in _DATA.glob("*.toml") if one.stem not in NOT_TABLES))
 
 
 @cache
-def table(name: str) -> dict[str, Sourced]:
-    """All values of one table by key."""
+def raw_table(name: str) -> Mapping[str, Any]:
+    """One data file as written; rows are read with `table`."""
     path = _DATA / f"{name}.toml"
     if not path.is_file():
         raise UnknownReference(f"No table {name!r}. Tables: {', '.join(tables())}.")
     with path.open("rb") as opened:
-        rows = tomllib.load(opened)
-    return {key: _row(key, row) for key, row in rows.items()}
+        return tomllib.load(opened)
 
 
-def _row(key: str, row: dict[str, object]) -> Sourced:
-    kept = {name: value for name, value in row.items() if name not in {"standing", "how_known"}}
-    return Sourced(
-        key=key,
-        standing=Standing(str(row["standing"])),
-        how_known=HowKnown(str(row["how_known"])),
-        **kept,  # type: ignore[arg-type]  # the data tests check every field's type
-    )
+@cache
+def table(name: str) -> dict[str, Sourced | Stated]:
+    """All rows of one table by key; the key of a nested row has dots in it."""
+    return {key: row_from(key, written) for key, written in _rows("", raw_table(name))}
+
+
+def _rows(prefix: str, node: Any) -> Iterator[tuple[str, Mapping[str, Any]]]:
+    """Walk down to every row, which is known by its ``how_known``."""
+    if isinstance(node, Mapping) and "how_known" in node:
+        yield prefix, node
+    elif isinstance(node, Mapping):
+        for key, below in node.items():
+            yield from _rows(f"{prefix}.{key}" if prefix else key, below)
+    elif isinstance(node, list):
+        for count, below in enumerate(node, start=1):
+            yield from _rows(f"{prefix}.{count}", below)
+
+
+_KEPT = {kind: {one.name for one in fields(kind)} for kind in (Sourced, Stated)}
+
+
+def row_from(key: str, written: Mapping[str, Any]) -> Sourced | Stated:
+    """One row as the loader understands it: words when it has a ``text``, else a number."""
+    kind: type[Sourced] | type[Stated] = Stated if "text" in written else Sourced
+    kept = {name: value for name, value in written.items() if name in _KEPT[kind]}
+    for name in {"value", "low", "high"} & kept.keys():
+        kept[name] = float(kept[name])
+    kept["standing"] = Standing(written["standing"])
+    kept["how_known"] = HowKnown(written["how_known"])
+    if "spread" in kept:
+        kept["spread"] = Spread(kept["spread"])
+    return kind(key=key, **kept)
 
 
 def sourced(name: str, key: str) -> Sourced:
-    """One sourced value; an unknown key is answered with its nearest neighbours."""
+    """One number of a table; an unknown key is answered with its nearest neighbours.
+
+    >>> sourced("supply", "gauge_error_share").value
+    0.025
+    """
+    row = _found(name, key)
+    if not isinstance(row, Sourced):
+        raise UnknownReference(f"{key!r} in {name} is not a number: {row.text!r}.")
+    return row
+
+
+def stated(name: str, key: str) -> Stated:
+    """One fact in words of a table; an unknown key is answered with its nearest neighbours."""
+    row = _found(name, key)
+    if not isinstance(row, Stated):
+        raise UnknownReference(f"{key!r} in {name} is a number: {row.value:g} {row.unit}.")
+    return row
+
+
+def _found(name: str, key: str) -> Sourced | Stated:
     rows = table(name)
     if key not in rows:
+        from difflib import get_close_matches
+
         near = ", ".join(get_close_matches(key, rows)) or "none"
         raise UnknownReference(f"No value {key!r} in {name}. Similar: {near}.")
     return rows[key]
@@ -113,6 +265,4 @@ def sourced(name: str, key: str) -> Sourced:
 @cache
 def sources() -> dict[str, Source]:
     """All sources by key."""
-    with (_DATA / "sources.toml").open("rb") as opened:
-        rows = tomllib.load(opened)
-    return {key: Source(key=key, **row) for key, row in rows.items()}
+    return {key: Source(key=key, **row) for key, row in raw_table("sources").items()}
