@@ -14,3 +14,4 @@ STORAGES = {
     "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
     "staticfiles": {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"},
 }
+STATIC_ROOT.mkdir(parents=True, exist_ok=True)  # noqa: F405  # the server of static files asks for it

@@ -32,16 +32,18 @@ INSTALLED_APPS = [
     "django.contrib.sessions",
     "django.contrib.messages",
     "django.contrib.staticfiles",
+    "django.forms",
     "django_htmx",
     "django_tasks_db",
-    "allauth",
-    "allauth.account",
+    # Ours stand before allauth, so that our templates of its pages are found first.
     "ullage.web.shared",
     "ullage.web.accounts",
     "ullage.web.sites",
     "ullage.web.machines",
     "ullage.web.supply",
     "ullage.web.days",
+    "allauth",
+    "allauth.account",
 ]
 
 MIDDLEWARE = [
@@ -56,8 +58,10 @@ MIDDLEWARE = [
     "django.contrib.messages.middleware.MessageMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
     "allauth.account.middleware.AccountMiddleware",
+    "ullage.web.shared.middleware.own_clock",
 ]
 
+FORM_RENDERER = "ullage.web.shared.forms.Look"
 ROOT_URLCONF = "ullage.web.urls"
 ASGI_APPLICATION = "ullage.web.asgi.application"
 

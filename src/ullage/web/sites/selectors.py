@@ -1,13 +1,29 @@
 """Which site a person is at, and what they may do there."""
 
+from django.core.exceptions import PermissionDenied
 from django.http import Http404
 
 from ullage.web.accounts.selectors import User
 from ullage.web.sites.models import Membership, Role, Room, Site
 
-__all__ = ["Membership", "Role", "Room", "Site", "may", "membership_for", "site_for"]
+__all__ = [
+    "Membership",
+    "Role",
+    "Room",
+    "Site",
+    "demand",
+    "may",
+    "membership_at",
+    "membership_for",
+    "memberships_of",
+    "people_of",
+    "role_may",
+    "room_for",
+    "rooms_of",
+    "site_for",
+]
 
-#: What each role may do; a role may do all that stands before it too.
+#: What each role may do.
 _MAY = {
     "look": {Role.VIEWER, Role.OPERATOR, Role.LEAD, Role.VETERINARIAN},
     "operate": {Role.OPERATOR, Role.LEAD, Role.VETERINARIAN},
@@ -15,12 +31,31 @@ _MAY = {
     "rule": {Role.LEAD, Role.VETERINARIAN},
 }
 
+#: What is said to a person whose role is too small.
+_REFUSED = {
+    "look": "Your role here does not let you look at this.",
+    "operate": "You can see this, not change it. An operator, a lead or a veterinarian can.",
+    "manage": "You can see this, not change it. A lead or a veterinarian can.",
+    "rule": "You can see this rule, not change it. A lead or a veterinarian can.",
+}
+
+
+def memberships_of(user: User) -> list[Membership]:
+    """All sites a person belongs to, the first joined first; one query."""
+    return list(Membership.objects.filter(user=user).select_related("site").order_by("pk"))
+
 
 def membership_for(user: User, site_pk: int | None) -> Membership:
     """The person's membership of the site chosen, or of their first; 404 for strangers."""
-    mine = Membership.objects.filter(user=user).select_related("site")
-    chosen = mine.filter(site_id=site_pk).first() if site_pk else None
-    found = chosen or mine.order_by("pk").first()
+    mine = memberships_of(user)
+    if not mine:
+        raise Http404
+    return next((one for one in mine if one.site_id == site_pk), mine[0])
+
+
+def membership_at(user: User, site: Site) -> Membership:
+    """The person's membership of exactly this site; 404 for strangers."""
+    found = Membership.objects.filter(user=user, site=site).select_related("site").first()
     if found is None:
         raise Http404
     return found
@@ -31,6 +66,36 @@ def site_for(user: User, site_pk: int | None = None) -> Site:
     return membership_for(user, site_pk).site
 
 
+def role_may(role: str, what: str) -> bool:
+    """Say whether a role may look, operate, manage or rule."""
+    return role in _MAY[what]
+
+
 def may(user: User, site: Site, what: str) -> bool:
     """Say whether a person may look, operate, manage or rule at a site."""
     return Membership.objects.filter(user=user, site=site, role__in=_MAY[what]).exists()
+
+
+def demand(membership: Membership, what: str) -> None:
+    """Refuse with a sentence (403) where the role is too small."""
+    if not role_may(membership.role, what):
+        raise PermissionDenied(_REFUSED[what])
+
+
+def people_of(site: Site) -> list[Membership]:
+    """Everybody at a site with their role, by name."""
+    found = Membership.objects.filter(site=site).select_related("user")
+    return list(found.order_by("user__full_name", "user__username"))
+
+
+def rooms_of(site: Site) -> list[Room]:
+    """The rooms of a site, by name."""
+    return list(Room.objects.filter(site=site))
+
+
+def room_for(site: Site, pk: int) -> Room:
+    """One room of a site; any other is as if it did not exist (404)."""
+    found = Room.objects.filter(site=site, pk=pk).first()
+    if found is None:
+        raise Http404
+    return found

@@ -1,0 +1,210 @@
+"""Tags and filters of every page: verdicts, answers, bars, gases, how a value is known."""
+
+from typing import Any
+
+from django import forms, template
+from django.forms.boundfield import BoundField
+from django.template.context import Context
+from django.utils.safestring import SafeString
+
+from ullage.answers import CAUTION_LINE, Answer, Verdict
+from ullage.answers.words import number
+from ullage.web.accounts.selectors import User
+from ullage.web.shared import display
+from ullage.web.shared.bars import Level, Span
+from ullage.web.shared.units import Speaks
+from ullage.web.sites.selectors import Site
+
+__all__ = ["register"]
+
+register = template.Library()
+
+_LOOKS = {
+    Verdict.FINE: "fine",
+    Verdict.LOOK_AGAIN: "look",
+    Verdict.STOP: "stop",
+    Verdict.NOT_YET: "wait",
+}
+_GASES = {
+    "oxygen": ("o2", "Oxygen"),
+    "air": ("air", "Air"),
+    "nitrogen": ("n2", "Nitrogen"),
+    "helium": ("he", "Helium"),
+    "carbon_dioxide": ("co2", "Carbon dioxide"),
+    "nitrous_oxide": ("n2o", "Nitrous oxide"),
+}
+_SCHEMES = {"iso32": ("iso", "ISO 32"), "us": ("us", "US")}
+_SAID = {
+    "success": ("fine", "fine"),
+    "warning": ("look", "look"),
+    "error": ("stop", "stop"),
+}
+
+
+@register.simple_tag
+def caution() -> str:
+    """The caution line, also where no context processor ran."""
+    return CAUTION_LINE
+
+
+@register.inclusion_tag("shared/verdict.html")
+def verdict(value: Verdict | str | None, word: str = "", look: str = "") -> dict[str, Any]:
+    """The mark of a verdict with its word; ``word`` may say more, ``look`` is pill or big."""
+    if not value:
+        return {}
+    found = Verdict(value)
+    return {"kind": _LOOKS[found], "word": word or found.value, "look": look}
+
+
+@register.filter
+def verdict_look(value: Verdict | str | None) -> str:
+    """The last part of the style names of a verdict: fine, look, stop or wait."""
+    return _LOOKS[Verdict(value)] if value else "wait"
+
+
+@register.filter
+def message_look(message: Any) -> str:
+    """The look of a message by its level."""
+    return _SAID.get(message.level_tag, ("note", "wait"))[0]
+
+
+@register.filter
+def message_shape(message: Any) -> str:
+    """The shape of a message by its level."""
+    return _SAID.get(message.level_tag, ("note", "wait"))[1]
+
+
+@register.inclusion_tag("shared/level_bar.html")
+def level_bar(bar: Level | None = None, **numbers: Any) -> dict[str, Any]:
+    """A level bar: give a `Level`, or its fields by name."""
+    return {"bar": bar or Level(**numbers)}
+
+
+@register.inclusion_tag("shared/span_bar.html")
+def span_bar(bar: Span | None = None, **numbers: Any) -> dict[str, Any]:
+    """A span: give a `Span`, or its fields by name."""
+    return {"bar": bar or Span(**numbers)}
+
+
+@register.filter
+def is_level(bar: object) -> bool:
+    """Say whether a bar is a level, not a span."""
+    return isinstance(bar, Level)
+
+
+@register.inclusion_tag("shared/gas.html", takes_context=True)
+def gas(context: Context, name: str, scheme: str = "") -> dict[str, Any]:
+    """The shoulder of a cylinder in the site's colours, its name beside it."""
+    found, words = _SCHEMES.get(scheme or _site_value(context, "gas_colours", "iso32"), ("iso", ""))
+    key, title = _GASES.get(str(name), ("none", str(name).replace("_", " ").capitalize()))
+    return {"style": f"{key}-{found}", "name": title, "scheme": words}
+
+
+@register.filter
+def gas_name(name: str) -> str:
+    """The name of a gas as it is written: ``Nitrous oxide``."""
+    return _GASES.get(str(name), ("", str(name).replace("_", " ").capitalize()))[1]
+
+
+@register.inclusion_tag("shared/known.html")
+def known(how_known: str) -> dict[str, str]:
+    """The mark and the words for how a value is known."""
+    mark, words = display.known_as(str(how_known))
+    return {"mark": mark, "words": words}
+
+
+def _site_value(context: Context, name: str, otherwise: str) -> str:
+    site = context.get("site")
+    return str(getattr(site, name, otherwise) or otherwise) if site else otherwise
+
+
+@register.simple_tag(takes_context=True)
+def number_of(context: Context, answer: Answer) -> list[tuple[str, str]]:
+    """The number of an answer taken apart into numbers and units."""
+    text = display.answer_number(answer, context.get("site"))
+    return display.number_parts(text) if text else []
+
+
+@register.simple_tag(takes_context=True)
+def range_of(context: Context, answer: Answer) -> str:
+    """The band of an answer in the site's unit."""
+    return display.answer_range(answer, context.get("site"))
+
+
+@register.filter
+def pressure_of(gauge_kpa: float | None, site: Speaks) -> str:
+    """A pressure in the site's unit; a dash where there is none."""
+    return "–" if gauge_kpa is None else display.pressure(gauge_kpa, site)
+
+
+@register.filter
+def temperature_of(temperature_k: float | None, site: Speaks) -> str:
+    """A temperature in the site's unit; a dash where there is none."""
+    return "–" if temperature_k is None else display.temperature(temperature_k, site)
+
+
+@register.filter
+def volume_of(litres: float | None) -> str:
+    """Litres of free gas, at the condition they were worked out for."""
+    return "–" if litres is None else number(litres, "L")
+
+
+@register.filter
+def figure_of(value: float | None, unit: str = "") -> str:
+    """Any number with three significant figures and its unit."""
+    return "–" if value is None else number(value, unit)
+
+
+@register.filter
+def clock_of(at: Any) -> str:
+    """The time of day at the site."""
+    return display.clock(at) if at else "–"
+
+
+@register.filter
+def when(at: Any) -> str:
+    """The time of day, with its day where that is not today."""
+    return display.day_and_clock(at) if at else "–"
+
+
+@register.filter
+def initials(user: User) -> str:
+    """The initials a person chose, or the letters of their name."""
+    return user.initials or display.initials_of(user.full_name, user.username)
+
+
+@register.filter
+def site_facts(site: Site) -> str:
+    """What the footer says of a site."""
+    scheme = _SCHEMES.get(site.gas_colours, ("", site.gas_colours))[1]
+    return f"{site.name} · gas colours: {scheme} · pressure in {site.pressure_unit}"
+
+
+@register.filter
+def entry_kind(field: BoundField) -> str:
+    """How a field is drawn: tick, number or text."""
+    widget = field.field.widget
+    if isinstance(widget, forms.CheckboxInput):
+        return "tick"
+    is_number = isinstance(widget, forms.NumberInput) or "data-quantity" in widget.attrs
+    return "number" if is_number else "text"
+
+
+@register.filter
+def fields_to_mend(form: forms.BaseForm) -> list[BoundField]:
+    """The fields that were refused, in their order."""
+    return [field for field in form if field.errors]
+
+
+@register.filter
+def to_mend(form: forms.BaseForm) -> str:
+    """How many things stand between the form and being saved."""
+    count = len(fields_to_mend(form)) + len(form.non_field_errors())
+    words = {1: "One thing", 2: "Two things", 3: "Three things"}
+    return f"{words.get(count, f'{count} things')} to mend before this saves"
+
+
+@register.filter
+def safe_svg(svg: str) -> SafeString:
+    """An SVG that our own chart or QR builder drew, into the page as it is."""
+    return SafeString(svg)
