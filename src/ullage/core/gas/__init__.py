@@ -1,5 +1,77 @@
 """What a cylinder, a tank, a flowmeter and a leak hold or let through."""
 
+from ullage.core.gas.atmosphere import standard_atmosphere_kpa, standard_elevation_m
+from ullage.core.gas.contents import (
+    contents_l,
+    contents_many_l,
+    deliverable_l,
+    gauge_at_temperature_kpa,
+    gauge_kpa_from_contents,
+    gauge_kpa_from_contents_many,
+    ideal_contents_l,
+    volume_at_condition_l,
+)
+from ullage.core.gas.density import (
+    density_kg_m3,
+    density_many_kg_m3,
+    free_density_kg_m3,
+    litres_per_kg,
+    mass_kg,
+    z_factor,
+    z_factor_many,
+)
+from ullage.core.gas.liquefied import (
+    critical_temperature_k,
+    filled_gauge_kpa,
+    liquefied_contents_l,
+    liquid_full_temperature_k,
+    liquid_gone_l,
+    liquid_may_remain,
+    liquid_remaining_range_l,
+    most_fill_kg,
+    saturated_liquid_kg_m3,
+    saturated_vapour_kg_m3,
+    saturation_kpa,
+    saturation_temperature_k,
+    vapour_contents_l,
+)
 from ullage.core.gas.species import C0, C15, CONDITIONS, F70, Gas, ReferenceCondition
 
-__all__ = ["C0", "C15", "CONDITIONS", "F70", "Gas", "ReferenceCondition"]
+__all__ = [
+    "C0",
+    "C15",
+    "CONDITIONS",
+    "F70",
+    "Gas",
+    "ReferenceCondition",
+    "contents_l",
+    "contents_many_l",
+    "critical_temperature_k",
+    "deliverable_l",
+    "density_kg_m3",
+    "density_many_kg_m3",
+    "filled_gauge_kpa",
+    "free_density_kg_m3",
+    "gauge_at_temperature_kpa",
+    "gauge_kpa_from_contents",
+    "gauge_kpa_from_contents_many",
+    "ideal_contents_l",
+    "liquefied_contents_l",
+    "liquid_full_temperature_k",
+    "liquid_gone_l",
+    "liquid_may_remain",
+    "liquid_remaining_range_l",
+    "litres_per_kg",
+    "mass_kg",
+    "most_fill_kg",
+    "saturated_liquid_kg_m3",
+    "saturated_vapour_kg_m3",
+    "saturation_kpa",
+    "saturation_temperature_k",
+    "standard_atmosphere_kpa",
+    "standard_elevation_m",
+    "vapour_contents_l",
+    "volume_at_condition_l",
+    "z_factor",
+    "z_factor_many",
+]
