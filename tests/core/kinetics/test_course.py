@@ -1,0 +1,167 @@
+"""The engine with feedbacks against computed reference solutions, an integrator, and laws."""
+
+import numpy as np
+import pytest
+from scipy.integrate import solve_ivp
+
+from tests.core.kinetics.reference_set import reference_body, reference_gas
+from tests.core.kinetics.test_linear import CIRCLE, OPEN, schedule
+from ullage.core.errors import InvalidQuantity
+from ullage.core.kinetics import (
+    FA,
+    FI,
+    STATES,
+    Feedback,
+    Setting,
+    System,
+    SystemKind,
+    feedback_course,
+    linear_course,
+    model_of,
+)
+from ullage.core.kinetics.feedback import slopes, streams_at
+
+ALL = ("sevoflurane", "nitrous oxide", "oxygen", "nitrogen")
+ADULT = System(kind=SystemKind.CIRCLE, inspiratory_l=2.0, reservoir_l=4.5)
+
+
+def gases(names, count=1):
+    return {name: reference_gas(name, count, metabolised=False) for name in names}
+
+
+def on_air(names, count=1):
+    """Lung, blood and tissues as after breathing air (uptake.md section 2.4)."""
+    state = np.zeros((count, len(names), STATES))
+    oxygen, nitrogen = names.index("oxygen"), names.index("nitrogen")
+    state[:, oxygen, FA], state[:, oxygen, :2] = 0.15, 0.21
+    state[:, nitrogen, 2:], state[:, nitrogen, :2] = 0.80, 0.79
+    return state
+
+
+def two_step():
+    """Preoxygenation and the two-step low-flow sequence of uptake.md section 8."""
+    first = {"sevoflurane": 0.02, "oxygen": 0.98 / 3, "nitrous oxide": 0.98 * 2 / 3}
+    second = {"sevoflurane": 0.026, "oxygen": 0.974 * 3 / 7, "nitrous oxide": 0.974 * 4 / 7}
+    third = {"sevoflurane": 0.02, "oxygen": 0.98 * 3 / 7, "nitrous oxide": 0.98 * 4 / 7}
+    return [
+        Setting(start_min=0, fresh_gas_l_min=8, delivered={"oxygen": 1.0}),
+        Setting(start_min=3, fresh_gas_l_min=6, delivered=first),
+        Setting(start_min=6, fresh_gas_l_min=0.7, delivered=second),
+        Setting(start_min=18, fresh_gas_l_min=0.7, delivered=third),
+    ]
+
+
+# uptake.md section 9.3 (computed), per cent: FI and FA of sevo, N2O, O2, N2; U and VS in L/min.
+PRINTED = {
+    (False, 6): ("1.9983 65.2869 32.7068 0.0016", "1.4521 55.3054 34.8449 0.6215", 0.7995, 5.0069),
+    (False, 18): ("1.6877 54.7838 38.8249 1.8369", "1.4579 52.2334 35.9188 2.2374", 0.3159, 0.1905),
+    (False, 48): ("1.5628 62.9040 31.0470 2.6418", "1.4085 61.6157 27.0554 2.9851", 0.2510, 0.2554),
+    (True, 6): ("1.9300 63.5624 34.1306 0.0762", "1.4631 55.0571 36.4570 0.5972", 0.7917, 5.0147),
+    (True, 48): ("1.5553 62.8025 31.2511 2.6591", "1.4095 61.5816 27.5156 2.9830", 0.2512, 0.2551),
+}
+
+
+@pytest.mark.comparison
+@pytest.mark.parametrize(("hold_expired", "minute"), PRINTED)
+def test_volume_balance_agrees_with_the_computed_reference_solution(hold_expired, minute):
+    inspired, alveolar, net, spill = PRINTED[hold_expired, minute]
+    feedback = Feedback(balance=True, hold_expired=hold_expired)
+    model = model_of(reference_body(70.0), gases(ALL), ADULT, feedback)
+    pieces = two_step()
+
+    # The flows are printed one step of 0.01 min before the levels.
+    times = np.array([minute - 0.01, minute - 1e-9])
+    found = feedback_course(model, pieces, on_air(ALL), times)
+    streams, uptake = streams_at(model, found, [p for p in pieces if p.start_min < minute][-1])
+
+    assert 100 * found[0, 1, :, FI] == pytest.approx([float(x) for x in inspired.split()], abs=2e-4)
+    assert 100 * found[0, 1, :, FA] == pytest.approx([float(x) for x in alveolar.split()], abs=2e-4)
+    taken = float(uptake[0, 0].sum() - model.body.co2_output_l_min[0])
+    assert taken == pytest.approx(net, abs=1e-4)
+    assert float(streams.spill[0, 0]) == pytest.approx(spill, abs=1e-4)
+
+
+# uptake.md section 9.4 (computed): inspired fraction -> FA/FI and VA/VA0 after 20 min.
+DEPTH = [(0.005, 0.5046, 0.8900), (0.02, 0.4266, 0.6222), (0.10, 0.1810, 0.1636)]
+
+
+@pytest.mark.comparison
+@pytest.mark.parametrize(("inspired", "ratio", "share"), DEPTH)
+def test_depth_slows_breathing_as_in_the_computed_reference_solution(inspired, ratio, share):
+    names = ("halothane", "oxygen", "nitrogen")
+    feedback = Feedback(balance=True, ventilation_slope=0.35, mac_fraction={"halothane": 0.0075})
+    model = model_of(reference_body(70.0), gases(names), OPEN, feedback)
+    delivered = {"halothane": inspired, "oxygen": 1.0 - inspired}
+    piece = Setting(start_min=0, fresh_gas_l_min=1, delivered=delivered)
+
+    found = feedback_course(model, [piece], on_air(names), np.array([20.0]))
+    streams, _ = streams_at(model, found, piece)
+
+    assert found[0, 0, 0, FA] / inspired == pytest.approx(ratio, abs=3e-4)
+    assert streams.into[0, 0] / model.body.alveolar_l_min[0] == pytest.approx(share, abs=3e-4)
+
+
+def test_without_feedbacks_it_is_the_linear_engine():
+    body = reference_body(70.0)
+    gas = {"isoflurane": reference_gas("isoflurane")}
+    times = np.array([0.5, 10.0, 33.0, 125.0, 239.0])
+    model = model_of(body, gas, CIRCLE, Feedback())
+
+    found = feedback_course(model, schedule(), np.zeros((1, 1, STATES)), times)[:, :, 0]
+
+    assert (
+        np.abs(found - linear_course(body, gas, CIRCLE, schedule(), times)["isoflurane"]).max()
+        < 1e-8
+    )
+
+
+def integrated(model, pieces, start, times):
+    """The same slopes through a general-purpose integrator at a fine tolerance."""
+    state, found = start.ravel(), []
+    ends = [piece.start_min for piece in pieces[1:]] + [times[-1]]
+    for piece, end in zip(pieces, ends, strict=True):
+        delivered = np.array([piece.delivered.get(name, 0.0) for name in model.names])
+
+        def slope(_minute, flat, piece=piece, delivered=delivered):
+            whole = flat.reshape(1, 1, -1, STATES)
+            return slopes(model, whole, piece, delivered, np.empty_like(whole)).ravel()
+
+        inside = times[(times > piece.start_min) & (times <= end)]
+        solved = solve_ivp(
+            slope, (piece.start_min, end), state, "LSODA", rtol=1e-10, atol=1e-13, t_eval=inside
+        )
+        found.append(solved.y.T)
+        state = solved.y[:, -1]
+    return np.concatenate(found).reshape(1, times.size, -1, STATES)
+
+
+def test_all_feedbacks_agree_with_a_general_purpose_integrator():
+    feedback = Feedback(
+        balance=True,
+        ventilation_slope=0.35,
+        output_slope=0.15,
+        mac_fraction={"sevoflurane": 0.0185, "nitrous oxide": 1.04},
+    )
+    model = model_of(reference_body(30.0), gases(ALL), CIRCLE, feedback, 0.25)
+    times = np.linspace(0.25, 60.0, 240)
+
+    found = feedback_course(model, two_step(), on_air(ALL), times)
+    expected = integrated(model, two_step(), on_air(ALL), times)
+
+    assert np.abs(found - expected).max() < 1e-6
+
+
+def test_the_gases_of_the_alveoli_leave_room_for_carbon_dioxide_alone():
+    model = model_of(reference_body(70.0), gases(ALL), ADULT, Feedback(balance=True))
+    pieces = two_step()
+    found = feedback_course(model, pieces, on_air(ALL), np.array([5.0, 4000.0]))
+    streams, _ = streams_at(model, found, pieces[-1])
+
+    rest = 1.0 - found[0, 1:, :, FA].sum(axis=1)
+
+    assert rest == pytest.approx(model.body.co2_output_l_min[0] / streams.out_of[0, 1:], rel=0.02)
+
+
+def test_a_volume_balance_without_oxygen_is_refused():
+    with pytest.raises(InvalidQuantity, match="gases is 1; it must be with oxygen"):
+        model_of(reference_body(70.0), gases(("sevoflurane",)), OPEN, Feedback(balance=True))
