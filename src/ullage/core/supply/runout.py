@@ -1,0 +1,342 @@
+"""When a source runs out or changes over, for many draws of one day at once.
+
+Nothing here is random: the caller hands in the draws. Arrays have one row a draw. Demand of a
+draw is a broken line of litres taken over time, kept at its corners, so that a time is found by
+counting corners and one division: no loop over draws.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from ullage.core.checks import within
+from ullage.core.supply.demand import CaseDemand, MachineDemand
+
+if TYPE_CHECKING:
+    import numpy as np
+    import numpy.typing as npt
+
+__all__ = [
+    "Band",
+    "DemandCurve",
+    "Flowing",
+    "Loss",
+    "Timeline",
+    "band_of",
+    "chance_before",
+    "demand_curve",
+    "drawn_shares",
+    "timeline",
+    "worst_minute_min",
+]
+
+type Floats = npt.NDArray[np.float64]
+
+#: A drawn length or flow is never less than this share of what was meant.
+SMALLEST_SHARE = 0.05
+
+
+@dataclass(frozen=True, slots=True)
+class Timeline:
+    """When the stretches of one machine's cases begin and end, a row a draw."""
+
+    corners_min: "Floats"
+    minutes: "Floats"
+    ends_min: "Floats"
+    first_corner: tuple[int, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Flowing:
+    """One machine's demand with its timeline and its drawn errors, a number a draw."""
+
+    demand: MachineDemand
+    when: Timeline
+    flow_share: "Floats"
+    drive_factor: "Floats"
+    flush_l_min: "Floats"
+
+
+@dataclass(frozen=True, slots=True)
+class Loss:
+    """A steady loss between two times, a number a draw."""
+
+    opens_min: "Floats"
+    closes_min: "Floats"
+    l_min: "Floats"
+
+
+@dataclass(frozen=True, slots=True)
+class Band:
+    """The 5, 50 and 95 % points of draws; infinite where it never happens."""
+
+    low: float
+    middle: float
+    high: float
+
+
+@dataclass(frozen=True, slots=True)
+class DemandCurve:
+    """Litres taken from a source over the day: corners, litres there, and the flow after each."""
+
+    corners_min: "Floats"
+    taken_l: "Floats"
+    rates_l_min: "Floats"
+
+    @property
+    def total_l(self) -> "Floats":
+        """[L] taken over the whole day, a number a draw."""
+        return self.taken_l[:, -1]
+
+    def taken_by_l(self, at_min: "Floats | float") -> "Floats":
+        """Litres taken by a time.
+
+        Parameters
+        ----------
+        at_min : [min] one time, or one for each draw.
+
+        Returns
+        -------
+        [L] one for each draw.
+        """
+        import numpy as np
+
+        when = np.broadcast_to(np.asarray(at_min, dtype=float), self.corners_min.shape[:1])
+        after = np.maximum((self.corners_min <= when[:, None]).sum(axis=1) - 1, 0)
+        since = np.maximum(when - self._at(self.corners_min, after), 0.0)
+        return self._at(self.taken_l, after) + self._at(self.rates_l_min, after) * since
+
+    def reached_min(self, litres_l: "Floats") -> "Floats":
+        """The time at which so much has been taken.
+
+        Parameters
+        ----------
+        litres_l : [L] one for each draw.
+
+        Returns
+        -------
+        [min] one for each draw; infinite where it is never taken, minus infinite where nothing
+        had to be taken.
+        """
+        import numpy as np
+
+        after = (self.taken_l < litres_l[:, None]).sum(axis=1) - 1
+        none = after < 0
+        after = np.maximum(after, 0)
+        rate = self._at(self.rates_l_min, after)
+        missing = litres_l - self._at(self.taken_l, after)
+        with np.errstate(divide="ignore", invalid="ignore"):
+            found = self._at(self.corners_min, after) + missing / rate
+        found[rate <= 0.0] = np.inf
+        found[none] = -np.inf
+        return found
+
+    @staticmethod
+    def _at(table: "Floats", column: "npt.NDArray[np.intp]") -> "Floats":
+        import numpy as np
+
+        found: Floats = table[np.arange(table.shape[0]), column]
+        return found
+
+
+def drawn_shares(sd_share: float, normal: "Floats") -> "Floats":
+    """Shares of what was meant, normal about 1 and never nothing.
+
+    Parameters
+    ----------
+    sd_share : [1] one standard deviation, 0 to 1.
+    normal : [1] standard normal draws.
+
+    Returns
+    -------
+    [1] as many as draws.
+
+    >>> import numpy as np
+    >>> drawn_shares(0.1, np.array([0.0, 1.0, -20.0])).round(3)
+    array([1.  , 1.1 , 0.05])
+    """
+    import numpy as np
+
+    within("sd_share", sd_share, 0.0, 1.0)
+    return np.maximum(1.0 + sd_share * normal, SMALLEST_SHARE)
+
+
+def timeline(cases: Sequence[CaseDemand], length_normal: "Floats") -> Timeline:
+    """When each stretch begins and ends; a case that overruns pushes the next one back.
+
+    Parameters
+    ----------
+    cases : in the order of their start, at least one.
+    length_normal : [1] standard normal draws, a row a draw and a column a case.
+
+    Returns
+    -------
+    The times, a row a draw.
+    """
+    import numpy as np
+
+    draws = length_normal.shape[0]
+    lengths: list[Floats] = []
+    corners: list[Floats] = []
+    ends: list[Floats] = []
+    first: list[int] = []
+    free_min = np.full(draws, -np.inf)
+    for index, case in enumerate(cases):
+        meant = np.array([stretch.minutes for stretch in case.stretches])
+        share = drawn_shares(case.minutes_sd_share, length_normal[:, index])
+        minutes = np.outer(share, meant)
+        minutes[:, : case.exact] = meant[: case.exact]
+        begin = np.maximum(case.begin_min, free_min)
+        times = np.empty((draws, len(meant) + 1))
+        times[:, 0] = begin
+        np.cumsum(minutes, axis=1, out=times[:, 1:])
+        times[:, 1:] += begin[:, None]
+        free_min = times[:, -1]
+        first.append(sum(one.shape[1] for one in corners))
+        lengths.append(minutes)
+        corners.append(times)
+        ends.append(free_min)
+    return Timeline(
+        corners_min=np.concatenate(corners, axis=1),
+        minutes=np.concatenate(lengths, axis=1),
+        ends_min=np.stack(ends, axis=1),
+        first_corner=tuple(first),
+    )
+
+
+def demand_curve(flowing: Sequence[Flowing], losses: Sequence[Loss] = ()) -> DemandCurve:
+    """Litres taken over the day by several machines and losses together.
+
+    Parameters
+    ----------
+    flowing : one for each machine that the source feeds.
+    losses : steady losses beside them.
+
+    Returns
+    -------
+    The curve, a row a draw.
+    """
+    import numpy as np
+
+    times, steps = [], []
+    for one in flowing:
+        times.append(one.when.corners_min)
+        steps.append(_rate_steps(one))
+    for loss in losses:
+        times.append(np.stack([loss.opens_min, loss.closes_min], axis=1))
+        steps.append(np.stack([loss.l_min, -loss.l_min], axis=1))
+    corners, step = np.concatenate(times, axis=1), np.concatenate(steps, axis=1)
+    if len(times) > 1:
+        order = np.argsort(corners, axis=1)
+        corners = np.take_along_axis(corners, order, axis=1)
+        step = np.take_along_axis(step, order, axis=1)
+    rates = np.cumsum(step, axis=1)
+    rates[np.abs(rates) < 1e-9] = 0.0  # what rounding leaves when every flow has ended
+    taken = np.zeros_like(rates)
+    np.cumsum(rates[:, :-1] * np.diff(corners, axis=1), axis=1, out=taken[:, 1:])
+    return DemandCurve(corners, taken, rates)
+
+
+def _rate_steps(one: Flowing) -> "Floats":
+    """By how much the flow steps up or down at each corner of a machine's day."""
+    import numpy as np
+
+    stretches = [stretch for case in one.demand.cases for stretch in case.stretches]
+    metered, steady, breaths, litres, flush = (
+        np.array([getattr(stretch, name) for stretch in stretches])
+        for name in ("metered_l_min", "steady_l_min", "minute_volume_l_min", "litres", "flush_min")
+    )
+    rates = np.outer(one.flow_share, metered) + steady
+    if breaths.any():
+        rates += np.outer(one.drive_factor, breaths)
+    if litres.any() or flush.any():
+        rates += (litres + np.outer(one.flush_l_min, flush)) / one.when.minutes
+    begins = np.concatenate(
+        [
+            first + np.arange(len(case.stretches))
+            for first, case in zip(one.when.first_corner, one.demand.cases, strict=True)
+        ]
+    )
+    steps = np.zeros_like(one.when.corners_min)
+    steps[:, begins] = rates
+    steps[:, begins + 1] -= rates
+    return steps
+
+
+def band_of(values: "Floats") -> Band:
+    """The 5, 50 and 95 % points of draws, infinite ones counted.
+
+    Parameters
+    ----------
+    values : [1] in any unit, one for each draw.
+
+    Returns
+    -------
+    The three points in the unit of the values.
+
+    >>> import numpy as np
+    >>> band_of(np.arange(101.0))
+    Band(low=5.0, middle=50.0, high=95.0)
+    """
+    import numpy as np
+
+    last = len(values) - 1
+    places = [round(share * last) for share in (0.05, 0.5, 0.95)]
+    ranked = np.partition(values, places)
+    return Band(*(float(ranked[place]) for place in places))
+
+
+def chance_before(reached_min: "Floats", ends_min: "Floats") -> float:
+    """Share of draws in which something is reached before something ends.
+
+    Parameters
+    ----------
+    reached_min : [min] one for each draw, infinite where never.
+    ends_min : [min] one for each draw.
+
+    Returns
+    -------
+    [1]
+
+    >>> import numpy as np
+    >>> chance_before(np.array([10.0, 30.0, np.inf, 20.0]), np.full(4, 25.0))
+    0.5
+    """
+    import numpy as np
+
+    return float(np.mean(reached_min < ends_min))
+
+
+def worst_minute_min(curve: DemandCurve, usable_l: float) -> tuple[float, float]:
+    """The minute of the planned day at which a reserve, if it had to take over, lasts shortest.
+
+    Parameters
+    ----------
+    curve : of one draw: the day as it is meant to be.
+    usable_l : [L] what the reserve can give, above 0.
+
+    Returns
+    -------
+    [min] the minute, and how long the reserve lasts from it; infinite where it outlasts the day
+    from every minute.
+    """
+    import numpy as np
+
+    corners, taken = curve.corners_min[0], curve.taken_l[0]
+    rows = len(corners)
+    once = DemandCurve(
+        np.broadcast_to(corners, (rows, rows)),
+        np.broadcast_to(taken, (rows, rows)),
+        np.broadcast_to(curve.rates_l_min[0], (rows, rows)),
+    )
+    # Shortest where the flow rises at the start, or falls just when the reserve ends.
+    begins = np.concatenate([corners, once.reached_min(taken - usable_l)])
+    begins = np.where(np.isfinite(begins), begins, corners[0])
+    lasts = np.concatenate(
+        [
+            once.reached_min(once.taken_by_l(half) + usable_l) - half
+            for half in (begins[:rows], begins[rows:])
+        ]
+    )
+    worst = int(np.argmin(lasts))
+    return float(begins[worst]), float(lasts[worst])
