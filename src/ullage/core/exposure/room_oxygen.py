@@ -88,7 +88,7 @@ def room_oxygen_after_fraction(
 
 def room_oxygen_steady_fraction(
     room_m3: float,
-    air_changes_h: float,
+    air_changes_per_h: float,
     leak_l_min: float,
     released: Released = Released.OXYGEN,
     air_fraction: float = AIR_OXYGEN_FRACTION,
@@ -98,7 +98,7 @@ def room_oxygen_steady_fraction(
     Parameters
     ----------
     room_m3 : [m³] air in the room, above 0.
-    air_changes_h : [/h] room volumes of fresh air each hour, above 0.
+    air_changes_per_h : [/h] room volumes of fresh air each hour, above 0.
     leak_l_min : [L/min] at room temperature and pressure, 0 or more.
     released : oxygen, or a gas without any.
     air_fraction : [1] oxygen in the fresh air, 0 to 1.
@@ -117,14 +117,14 @@ def room_oxygen_steady_fraction(
     0.2173
     """
     within("air_fraction", air_fraction, 0.0, 1.0)
-    fresh = positive("air_changes_h", air_changes_h) * _room_l(room_m3) / _MIN_PER_H
+    fresh = positive("air_changes_per_h", air_changes_per_h) * _room_l(room_m3) / _MIN_PER_H
     leak = not_negative("leak_l_min", leak_l_min)
     return (air_fraction * fresh + _brought(released) * leak) / (fresh + leak)
 
 
 def room_oxygen_later_fraction(
     room_m3: float,
-    air_changes_h: float,
+    air_changes_per_h: float,
     leak_l_min: float,
     elapsed_min: float,
     released: Released = Released.OXYGEN,
@@ -135,7 +135,7 @@ def room_oxygen_later_fraction(
     Parameters
     ----------
     room_m3 : [m³] air in the room, above 0.
-    air_changes_h : [/h] room volumes of fresh air each hour, 0 or more.
+    air_changes_per_h : [/h] room volumes of fresh air each hour, 0 or more.
     leak_l_min : [L/min] at room temperature and pressure, 0 or more.
     elapsed_min : [min] since the leak began, 0 or more.
     released : oxygen, or a gas without any.
@@ -155,7 +155,7 @@ def room_oxygen_later_fraction(
     0.235
     """
     within("air_fraction", air_fraction, 0.0, 1.0)
-    fresh = not_negative("air_changes_h", air_changes_h) * _room_l(room_m3) / _MIN_PER_H
+    fresh = not_negative("air_changes_per_h", air_changes_per_h) * _room_l(room_m3) / _MIN_PER_H
     leak = not_negative("leak_l_min", leak_l_min)
     if fresh + leak == 0.0:
         return air_fraction

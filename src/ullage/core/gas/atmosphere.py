@@ -26,7 +26,7 @@ def standard_atmosphere_kpa(elevation_m: float) -> float:
     ------
     InvalidQuantity : an elevation outside the lowest layer of the standard atmosphere.
 
-    Source: isa (temperature and pressure of the troposphere).
+    Source: standard_atmosphere (temperature and pressure of the troposphere).
 
     >>> round(standard_atmosphere_kpa(1609.0), 1)
     83.4
@@ -51,7 +51,7 @@ def standard_elevation_m(absolute_kpa: float) -> float:
     ------
     InvalidQuantity : a pressure outside the lowest layer of the standard atmosphere.
 
-    Source: isa (temperature and pressure of the troposphere).
+    Source: standard_atmosphere (temperature and pressure of the troposphere).
 
     >>> round(standard_elevation_m(83.4), -1)
     1610.0

@@ -138,7 +138,7 @@ def ideal_contents_l(
     ------
     InvalidQuantity : a number outside its range.
 
-    Source: ideal_gas (ratio of pressure over temperature).
+    Source: arithmetic (ideal gas: ratio of pressure over temperature).
 
     >>> round(ideal_contents_l(1.0, 15_168.5, 294.2611), 1)
     150.7
@@ -252,7 +252,7 @@ def volume_at_condition_l(
     -------
     [L] at the second condition; the two differ by at most 0.1 % from a real gas.
 
-    Source: ideal_gas (ratio of absolute temperatures).
+    Source: arithmetic (ideal gas: ratio of absolute temperatures).
 
     >>> from ullage.core.gas.species import C15
     >>> round(volume_at_condition_l(1000.0, F70, C15), 1)

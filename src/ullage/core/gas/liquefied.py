@@ -246,7 +246,7 @@ def liquid_may_remain(
     temperature_k: float,
     ambient_kpa: float = STANDARD_ATMOSPHERE_KPA,
     gauge_error_kpa: float = 0.0,
-    temperature_error_k: float = 0.0,
+    temperature_band_k: float = 0.0,
 ) -> bool:
     """Say whether a reading leaves it open that liquid remains.
 
@@ -257,7 +257,7 @@ def liquid_may_remain(
     temperature_k : [K] of the cylinder itself.
     ambient_kpa : [kPa] barometric pressure at the place.
     gauge_error_kpa : [kPa] by which the gauge may read too low, 0 or more.
-    temperature_error_k : [K] by which the cylinder may be colder, 0 or more.
+    temperature_band_k : [K] by which the cylinder may be colder, 0 or more.
 
     Returns
     -------
@@ -270,7 +270,7 @@ def liquid_may_remain(
     >>> liquid_may_remain(Gas.NITROUS_OXIDE, 4900.0, 293.15, gauge_error_kpa=100.0)
     True
     """
-    coldest_k = temperature_k - not_negative("temperature_error_k", temperature_error_k)
+    coldest_k = temperature_k - not_negative("temperature_band_k", temperature_band_k)
     highest_kpa = gauge_kpa + not_negative("gauge_error_kpa", gauge_error_kpa) + ambient_kpa
     if coldest_k >= tables.CRITICAL_K[gas]:
         return False

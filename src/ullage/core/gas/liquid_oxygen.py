@@ -104,7 +104,7 @@ def liquid_oxygen_left_kg(
     ------
     InvalidQuantity : a number outside its range.
 
-    Source: definition (a steady share of a full vessel each day).
+    Source: arithmetic (a steady share of a full vessel each day).
 
     >>> round(liquid_oxygen_left_kg(30.0, 40.0, 0.015, 5 * 1440.0), 1)
     27.0
@@ -133,7 +133,7 @@ def liquid_oxygen_lasts_min(
     ------
     InvalidQuantity : a number outside its range, or neither flow nor loss.
 
-    Source: definition (mass over the sum of both rates).
+    Source: arithmetic (mass over the sum of both rates).
 
     >>> round(liquid_oxygen_lasts_min(30.0, 40.0, 0.015, 5.0) / 1440.0, 2)
     2.96
