@@ -126,6 +126,10 @@ ACCOUNT_LOGIN_METHODS = {"username"}
 ACCOUNT_SIGNUP_FIELDS = ["username*", "password1*", "password2*"]
 ACCOUNT_EMAIL_VERIFICATION = "none"
 ACCOUNT_ADAPTER = "ullage.web.accounts.adapter.ClosedAdapter"
+ACCOUNT_FORMS = {
+    "login": "ullage.web.accounts.forms.SignInForm",
+    "change_password": "ullage.web.accounts.forms.NewPasswordForm",
+}
 LOGIN_URL = "account_login"
 LOGIN_REDIRECT_URL = "/"
 

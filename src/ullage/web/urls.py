@@ -3,7 +3,7 @@
 from django.urls import include, path
 
 urlpatterns = [
-    path("accounts/", include("allauth.account.urls")),
+    path("accounts/", include("ullage.web.accounts.door")),
     path("", include("ullage.web.accounts.urls")),
     path("", include("ullage.web.sites.urls")),
     path("", include("ullage.web.machines.urls")),

@@ -5,11 +5,15 @@ from functools import partial, wraps
 from typing import Concatenate, cast
 from zoneinfo import ZoneInfo
 
+from django.contrib import messages
+from django.contrib.auth import logout
 from django.contrib.auth.views import redirect_to_login
 from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import redirect
 from django.utils import timezone
 from django_htmx.http import HttpResponseClientRedirect
 
+from ullage.web.accounts.selectors import User
 from ullage.web.shared.http import SiteRequest
 from ullage.web.sites.selectors import Membership, Site, demand, memberships_of, role_may
 
@@ -27,7 +31,8 @@ def at_site[**P](
 ]:
     """Let in who may look, operate, manage or rule at the chosen site.
 
-    Not signed in: to the sign-in page. No site at all: 404. Too small a role: 403 and why.
+    Not signed in: to the sign-in page. A one-time password: to the page that changes it. No
+    site at all: 404. Too small a role: 403 and why.
     """
 
     def let_in(
@@ -37,6 +42,8 @@ def at_site[**P](
         def asked(request: HttpRequest, /, *args: P.args, **kwargs: P.kwargs) -> HttpResponse:
             if not request.user.is_authenticated:
                 return _to_sign_in(request)
+            if request.user.one_time_until is not None:
+                return _to_own_password(request)
             ours = cast("SiteRequest", request)
             demand(stand_at(ours), what)
             return view(ours, *args, **kwargs)
@@ -80,3 +87,14 @@ def _to_sign_in(request: HttpRequest) -> HttpResponse:
     if request.headers.get("HX-Request") == "true":
         return HttpResponseClientRedirect(there.url)
     return there
+
+
+def _to_own_password(request: HttpRequest) -> HttpResponse:
+    """Who came in with a one-time password chooses their own first; one too old is void."""
+    until = cast("User", request.user).one_time_until
+    if until is not None and until < timezone.now():
+        logout(request)
+        messages.error(request, "This one-time password has run out. Ask a lead for a new one.")
+        return _to_sign_in(request)
+    messages.info(request, "Choose your own password before you go on.")
+    return redirect("account_change_password")

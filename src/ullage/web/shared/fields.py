@@ -71,6 +71,14 @@ class QuantityField(forms.CharField):
             return entry_text(float(value), self.kind, self.unit_key)
         return value
 
+    def has_changed(self, initial: Any, data: Any) -> bool:
+        """A number that stands as it was shown is the stored number, to the last digit."""
+        return str(data or "").strip() != str(self.prepare_value(initial) or "")
+
+    def words(self, value: Any) -> str:
+        """A stored number as it is read out: ``14 bar``; ``not set`` where there is none."""
+        return "not set" if value is None else f"{self.prepare_value(value)} {self.unit}".strip()
+
     def clean(self, value: Any) -> Any:
         """The number in our unit, or None."""
         typed = super().clean(value)

@@ -46,3 +46,23 @@ class SiteForm(forms.Form):
         for field in self.fields.values():
             if isinstance(field, QuantityField) and not field.is_unit_fixed:
                 field.use_unit(unit_at(site, field.kind))
+
+    def clean(self) -> dict[str, Any]:
+        """A quantity that was left as shown keeps its stored value, not its rounded words."""
+        typed: dict[str, Any] = super().clean() or self.cleaned_data
+        for name, field in self.fields.items():
+            shown = self.get_initial_for_field(field, name)
+            if isinstance(field, QuantityField) and name in typed and isinstance(shown, float):
+                typed[name] = typed[name] if name in self.changed_data else shown
+        return typed
+
+    def words(self, name: str, value: Any) -> str:
+        """A stored value of a field as it is read out."""
+        field = self.fields[name]
+        if isinstance(field, QuantityField):
+            return field.words(value)
+        if isinstance(field, forms.ChoiceField):
+            return str(dict(field.choices).get(value, value))  # type: ignore[arg-type]  # flat
+        if isinstance(value, bool):
+            return "yes" if value else "no"
+        return str(value) if value not in {None, ""} else "not set"

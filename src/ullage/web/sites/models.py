@@ -5,7 +5,7 @@ from uuid import uuid4
 from django.conf import settings
 from django.db import models
 
-__all__ = ["Membership", "Role", "Room", "Site"]
+__all__ = ["Membership", "Role", "Room", "Site", "SiteChange"]
 
 
 class Site(models.Model):
@@ -41,8 +41,8 @@ class Role(models.TextChoices):
 
     VIEWER = "viewer", "Viewer: may look"
     OPERATOR = "operator", "Operator: may read gauges, change cylinders, plan and run"
-    LEAD = "lead", "Lead: may also change machines, sources and settings"
-    VETERINARIAN = "veterinarian", "Veterinarian: may also set the rules of the site"
+    LEAD = "lead", "Lead: may also change machines, sources, people, settings and rules"
+    VETERINARIAN = "veterinarian", "Veterinarian: may do all that a lead may"
 
 
 class Membership(models.Model):
@@ -81,3 +81,21 @@ class Room(models.Model):
 
     def __str__(self) -> str:
         return self.name
+
+
+class SiteChange(models.Model):
+    """One change of the settings: who, when, what it was before and after; never changed."""
+
+    site = models.ForeignKey(Site, on_delete=models.CASCADE, related_name="changes")
+    section = models.CharField(max_length=20)
+    before = models.JSONField(default=dict)
+    after = models.JSONField(default=dict)
+    by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
+    at = models.DateTimeField(auto_now_add=True)
+
+    class Meta:
+        ordering = ("-at", "-pk")
+        indexes = (models.Index(fields=["site", "section", "-at"]),)
+
+    def __str__(self) -> str:
+        return f"{self.site}: {self.section}, {self.at:%Y-%m-%d %H:%M}"

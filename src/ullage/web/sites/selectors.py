@@ -3,20 +3,28 @@
 from django.core.exceptions import PermissionDenied
 from django.http import Http404
 
+from ullage.answers import Answer
+from ullage.answers.site import site_air_pressure, site_reserve
+from ullage.answers.things import ReservePolicy
 from ullage.web.accounts.selectors import User
-from ullage.web.sites.models import Membership, Role, Room, Site
+from ullage.web.sites.models import Membership, Role, Room, Site, SiteChange
 
 __all__ = [
     "Membership",
     "Role",
     "Room",
     "Site",
+    "air_of",
+    "changes_of",
     "demand",
+    "first_day",
     "may",
     "membership_at",
     "membership_for",
     "memberships_of",
     "people_of",
+    "policy_of",
+    "reserve_of",
     "role_may",
     "room_for",
     "rooms_of",
@@ -99,3 +107,39 @@ def room_for(site: Site, pk: int) -> Room:
     if found is None:
         raise Http404
     return found
+
+
+def air_of(site: Site) -> Answer:
+    """The air pressure of a site."""
+    return site_air_pressure(elevation_m=site.elevation_m, barometric_kpa=site.barometric_kpa)
+
+
+def policy_of(site: Site) -> ReservePolicy:
+    """What a site keeps back, and below what it does not begin."""
+    return ReservePolicy(
+        pressure_kpa=site.reserve_kpa,
+        volume_l=site.reserve_l,
+        minutes=site.reserve_min,
+        begin_kpa=site.begin_kpa,
+    )
+
+
+def reserve_of(site: Site) -> Answer:
+    """What a site keeps back, or what is proposed."""
+    return site_reserve(policy_of(site))
+
+
+def changes_of(site: Site, section: str, count: int = 10) -> list[SiteChange]:
+    """The last changes of one part of the settings, the newest first."""
+    found = SiteChange.objects.filter(site=site, section=section).select_related("by")
+    return list(found[:count])
+
+
+def first_day(site: Site) -> dict[str, bool]:
+    """What a new site has already."""
+    cylinders = site.cylinders.all()
+    return {
+        "machine": site.machines.exists(),
+        "cylinder": cylinders.exists(),
+        "reading": cylinders.filter(readings__isnull=False).exists(),
+    }

@@ -1,12 +1,28 @@
 """Every write to sites, rooms and memberships."""
 
+from collections.abc import Mapping
+from typing import Any
+
 from django.db import transaction
+from django.dispatch import Signal
 
 from ullage.core.errors import RuleBroken
 from ullage.web.accounts.selectors import User
-from ullage.web.sites.models import Membership, Role, Room, Site
+from ullage.web.sites.models import Membership, Role, Room, Site, SiteChange
 
-__all__ = ["member_add", "member_role_set", "room_add", "room_change", "site_add", "site_change"]
+__all__ = [
+    "member_add",
+    "member_remove",
+    "member_role_set",
+    "room_add",
+    "room_change",
+    "site_add",
+    "site_change",
+    "site_changed",
+]
+
+#: Sent once a change of settings or rooms is stored; what was worked out before is old then.
+site_changed = Signal()
 
 
 @transaction.atomic
@@ -16,11 +32,18 @@ def site_add(*, name: str, **facts: object) -> Site:
 
 
 @transaction.atomic
-def site_change(*, site: Site, **facts: object) -> Site:
-    """Change the settings of a site; only the fields named are written."""
-    for field, value in facts.items():
+def site_change(*, site: Site, by: User, section: str, facts: Mapping[str, Any]) -> Site:
+    """Change settings of a site; the change is kept with who, when, before and after."""
+    before = {field: getattr(site, field) for field in facts}
+    after = {field: value for field, value in facts.items() if value != before[field]}
+    if not after:
+        return site
+    for field, value in after.items():
         setattr(site, field, value)
-    site.save(update_fields=list(facts))
+    site.save(update_fields=list(after))
+    kept = {field: before[field] for field in after}
+    SiteChange.objects.create(site=site, section=section, before=kept, after=after, by=by)
+    transaction.on_commit(lambda: site_changed.send(sender=Site, site=site))
     return site
 
 
@@ -32,19 +55,32 @@ def member_add(*, site: Site, user: User, role: Role) -> Membership:
     return Membership.objects.create(site=site, user=user, role=role)
 
 
-@transaction.atomic
-def member_role_set(*, membership: Membership, role: Role) -> None:
-    """Change a person's role; the last who may manage a site keeps the right to."""
+def _keep_one_who_manages(membership: Membership) -> None:
+    """Refuse to take the right to manage from the last who has it."""
     managing = Membership.objects.select_for_update().filter(
         site=membership.site, role__in=[Role.LEAD, Role.VETERINARIAN]
     )
-    if role in {Role.VIEWER, Role.OPERATOR} and {one.pk for one in managing} == {membership.pk}:
+    if {one.pk for one in managing} == {membership.pk}:
         raise RuleBroken(
             f"{membership.user} is the last who may manage {membership.site}. "
             "Make somebody else a lead or a veterinarian first."
         )
+
+
+@transaction.atomic
+def member_role_set(*, membership: Membership, role: Role) -> None:
+    """Change a person's role; the last who may manage a site keeps the right to."""
+    if role in {Role.VIEWER, Role.OPERATOR}:
+        _keep_one_who_manages(membership)
     membership.role = role
     membership.save(update_fields=["role"])
+
+
+@transaction.atomic
+def member_remove(*, membership: Membership) -> None:
+    """Let a person go from a site; what they recorded stays with their name."""
+    _keep_one_who_manages(membership)
+    Membership.objects.filter(pk=membership.pk).delete()
 
 
 @transaction.atomic
@@ -65,4 +101,5 @@ def room_change(*, room: Room, **facts: object) -> Room:
     for field, value in facts.items():
         setattr(room, field, value)
     room.save(update_fields=list(facts))
+    transaction.on_commit(lambda: site_changed.send(sender=Room, site=room.site))
     return room

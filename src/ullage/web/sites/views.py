@@ -1,14 +1,72 @@
-"""Pages of a site: more, the choice of site, settings, rooms."""
+"""Pages of a site: more, the choice of site, the first day, settings, rooms."""
+
+from dataclasses import dataclass
+from typing import Any
 
 from django.contrib import messages
-from django.http import HttpResponse
+from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
-from django.views.decorators.http import require_GET, require_POST
+from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
+from ullage.core.errors import RuleBroken
 from ullage.web.shared.access import SITE_IN_SESSION, at_site
+from ullage.web.shared.forms import SiteForm
 from ullage.web.shared.http import SiteRequest
+from ullage.web.sites.forms import (
+    PlaceForm,
+    ReadingsForm,
+    ReserveForm,
+    RoomForm,
+    StorageForm,
+    UnitsForm,
+)
+from ullage.web.sites.selectors import (
+    Room,
+    air_of,
+    changes_of,
+    demand,
+    first_day,
+    reserve_of,
+    room_for,
+    rooms_of,
+)
+from ullage.web.sites.services import room_add, room_change, site_change
 
-__all__ = ["choose", "more"]
+__all__ = [
+    "choose",
+    "more",
+    "room",
+    "room_new",
+    "rooms",
+    "section",
+    "settings",
+    "welcome",
+]
+
+
+@dataclass(frozen=True, slots=True)
+class _Section:
+    """One part of the settings: its words, its form, and who may change it."""
+
+    title: str
+    about: str
+    form: type[SiteForm]
+    what: str = "manage"
+
+
+_SECTIONS = {
+    "place": _Section("Place", "Where the site is, and how its air is.", PlaceForm),
+    "units": _Section("Units and colours", "What people here think in.", UnitsForm),
+    "reserve": _Section(
+        "What is kept back",
+        "Of several rules the one that keeps most holds. With none set, a proposal is used and "
+        "says so.",
+        ReserveForm,
+        "rule",
+    ),
+    "readings": _Section("Gauge readings", "When they are due, when they are old.", ReadingsForm),
+    "storage": _Section("Storage", "By which code stored cylinders are counted.", StorageForm),
+}
 
 
 @require_GET
@@ -30,3 +88,103 @@ def choose(request: SiteRequest) -> HttpResponse:
     request.session[SITE_IN_SESSION] = found.site_id
     messages.success(request, f"You are now at {found.site.name}.")
     return redirect("/")
+
+
+@require_GET
+@at_site("look")
+def welcome(request: SiteRequest) -> HttpResponse:
+    """The first day: what there is already, and what comes next."""
+    return render(request, "sites/welcome.html", {"has": first_day(request.site)})
+
+
+@require_GET
+@at_site("look")
+def settings(request: SiteRequest) -> HttpResponse:
+    """All settings at a glance, with what they come to."""
+    known = {
+        "air": air_of(request.site),
+        "reserve": reserve_of(request.site),
+        "may_rule": request.may("rule"),
+    }
+    return render(request, "sites/settings.html", known)
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@at_site("look")
+def section(request: SiteRequest, name: str) -> HttpResponse:
+    """One part of the settings."""
+    found = _SECTIONS.get(name)
+    if found is None:
+        raise Http404
+    demand(request.membership, found.what)
+    form = found.form(request.POST or None, site=request.site, initial=_stored(request, found))
+    if request.method == "POST" and form.is_valid():
+        site_change(site=request.site, by=request.user, section=name, facts=form.cleaned_data)
+        messages.success(request, f"{found.title}: saved.")
+        return redirect("sites:settings")
+    known = {"form": form, "section": found, "changes": _changes(request, name, form)}
+    return render(request, "sites/section.html", known, status=422 if form.errors else 200)
+
+
+def _changes(request: SiteRequest, name: str, form: SiteForm) -> list[dict[str, Any]]:
+    """The last changes in words: who, when, what it was and what it became."""
+    return [
+        {
+            "by": change.by,
+            "at": change.at,
+            "lines": [
+                (
+                    form.fields[field].label,
+                    form.words(field, change.before[field]),
+                    form.words(field, value),
+                )
+                for field, value in change.after.items()
+                if field in form.fields
+            ],
+        }
+        for change in changes_of(request.site, name)
+    ]
+
+
+def _stored(request: SiteRequest, found: _Section) -> dict[str, Any]:
+    facts = {field: getattr(request.site, field) for field in found.form.base_fields}
+    return ReadingsForm.shown(facts) if found.form is ReadingsForm else facts
+
+
+@require_GET
+@at_site("look")
+def rooms(request: SiteRequest) -> HttpResponse:
+    """The rooms of the site."""
+    return render(request, "sites/rooms.html", {"rooms": rooms_of(request.site)})
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@at_site("manage")
+def room_new(request: SiteRequest) -> HttpResponse:
+    """Add a room."""
+    return _room_form(request, None)
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@at_site("manage")
+def room(request: SiteRequest, pk: int) -> HttpResponse:
+    """Change a room."""
+    return _room_form(request, room_for(request.site, pk))
+
+
+def _room_form(request: SiteRequest, found: Room | None) -> HttpResponse:
+    stored = {field: getattr(found, field) for field in RoomForm.base_fields} if found else {}
+    form = RoomForm(request.POST or None, site=request.site, initial=stored)
+    if request.method == "POST" and form.is_valid():
+        try:
+            if found:
+                room_change(room=found, **form.cleaned_data)
+            else:
+                room_add(site=request.site, **form.cleaned_data)
+        except RuleBroken as refusal:
+            form.add_error("name", str(refusal))
+        else:
+            messages.success(request, f"{form.cleaned_data['name']}: saved.")
+            return redirect("sites:rooms")
+    known = {"form": form, "room": found}
+    return render(request, "sites/room.html", known, status=422 if form.errors else 200)

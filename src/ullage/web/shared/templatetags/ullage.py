@@ -12,6 +12,7 @@ from ullage.answers.words import number
 from ullage.web.accounts.selectors import User
 from ullage.web.shared import display
 from ullage.web.shared.bars import Level, Span
+from ullage.web.shared.choices import CONDITIONS, COUNTRIES
 from ullage.web.shared.units import Speaks
 from ullage.web.sites.selectors import Site
 
@@ -178,6 +179,44 @@ def site_facts(site: Site) -> str:
     """What the footer says of a site."""
     scheme = _SCHEMES.get(site.gas_colours, ("", site.gas_colours))[1]
     return f"{site.name} · gas colours: {scheme} · pressure in {site.pressure_unit}"
+
+
+@register.filter
+def site_brief(site: Site) -> str:
+    """The facts of a site that stand on its tag."""
+    place = "" if site.elevation_m is None else f"{site.elevation_m:.0f} m above sea level · "
+    return f"{place}gauges in {site.pressure_unit} · {_SCHEMES[site.gas_colours][1]} colours"
+
+
+@register.filter
+def hpa_of(absolute_kpa: float) -> str:
+    """An air pressure in the unit of barometers."""
+    return f"{absolute_kpa * 10:.0f} hPa"
+
+
+@register.filter
+def country_name(code: str) -> str:
+    """The country of a site in words."""
+    return dict(COUNTRIES).get(code, code)
+
+
+@register.filter
+def condition_name(code: str) -> str:
+    """The condition at which litres are shown, in words."""
+    return dict(CONDITIONS).get(code, code).partition(":")[0]
+
+
+@register.filter
+def clean_zone(zone: str) -> str:
+    """A time zone as it is read out."""
+    return zone.replace("_", " ")
+
+
+@register.filter
+def counted(count: int, words: str) -> str:
+    """A count with its word: ``{{ 1|counted:"room,rooms" }}`` is ``1 room``."""
+    single, _, plural = words.partition(",")
+    return f"{count or 'no'} {single if count == 1 else plural}"
 
 
 @register.filter
