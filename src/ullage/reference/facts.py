@@ -166,6 +166,12 @@ _COMPUTED_WITH = {
     "saturation_n2o_co2": "CoolProp 8.0.0 (supply S49)",
 }
 
+#: What the fact base says of some rows of a table that has no column for it.
+_KNOWN_GAPS = {
+    ("eos_tables", "air"): "Z differs from a recomputation by up to 0.0003: gas constant and molar"
+    " mass of the mixture; the free litres agree to the last digit.",
+}
+
 #: Topics of `records_standards` that speak of building software and not of the work.
 _NOT_THE_WORK = frozenset(
     {
@@ -305,8 +311,14 @@ def _fact(name: str, row: Mapping[str, str], source: str) -> Fact:
         how_known=how,
         inputs_known=inputs,
         standing=_standing(row, how),
-        note="" if row.get(shape.note, "") == "-" else row.get(shape.note, ""),
+        note=_note(name, row),
     )
+
+
+def _note(name: str, row: Mapping[str, str]) -> str:
+    shape = _SHAPES[name]
+    written = row.get(shape.note, "")
+    return _KNOWN_GAPS.get((name, row[shape.quantity]), "" if written == "-" else written)
 
 
 def _named(row: Mapping[str, str], columns: tuple[str, ...]) -> str:
