@@ -57,7 +57,7 @@ def test_a_row_of_values_tells_its_source_its_band_and_its_mark():
     one = search("whistle starts", only="supply")[0]
 
     assert (one.value, one.unit, one.number) == ("200", "kPa", 200.0)
-    assert one.spread == "179 to 221, printed as a limit, taken as uniform"
+    assert one.spread == "179 to 221, a limit, taken as uniform"
     assert one.source.startswith("supply_S18: ")
     assert one.mark == "seen in print"
 

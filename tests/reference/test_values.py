@@ -70,6 +70,13 @@ def test_a_value_without_a_printed_spread_gets_an_assumed_band_that_says_so():
     assert band.words == "spread not published; 20 % either way is assumed"
 
 
+def test_a_range_from_memory_does_not_count_as_published():
+    band = sourced("fresh_gas", "mask.mouse_l_min").band()
+
+    assert (band.low, band.high, band.published) == (0.1, 0.5, False)
+    assert band.words == "range of the values given; from memory, not confirmed"
+
+
 def test_the_assumed_share_has_its_home_in_the_data():
     share = sourced("supply", "unpublished_spread_share")
     band = sourced("supply", "begin_psi").band()

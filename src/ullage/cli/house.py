@@ -11,7 +11,9 @@ from ullage.core.errors import UllageError
 __all__ = ["House", "root"]
 
 #: Command name -> module and function; a module is loaded when its command is asked for.
-COMMANDS: dict[str, tuple[str, str]] = {}
+COMMANDS: dict[str, tuple[str, str]] = {
+    "values": ("ullage.cli.values", "values"),
+}
 
 
 class House(click.Group):

@@ -66,7 +66,17 @@ def _told(name: str) -> tuple[tuple[Fact, str], ...]:
 
 
 def _folded(one: Fact) -> str:
-    parts = (one.place, one.quantity, one.subject, one.value, one.unit, one.spread, one.condition)
+    spoken = one.key.replace("_", " ")
+    parts = (
+        one.place,
+        spoken,
+        one.quantity,
+        one.subject,
+        one.value,
+        one.unit,
+        one.spread,
+        one.condition,
+    )
     return " ".join((*parts, one.source, one.mark, one.note)).casefold()
 
 

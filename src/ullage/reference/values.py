@@ -81,9 +81,9 @@ class Spread(StrEnum):
     def words(self) -> str:
         """The words that stand beside the band."""
         return {
-            "limit": "printed as a limit, taken as uniform",
-            "sd": "printed as a standard deviation, taken as normal",
-            "range": "range of the values in print",
+            "limit": "a limit, taken as uniform",
+            "sd": "a standard deviation, taken as normal",
+            "range": "range of the values given",
         }[self.value]
 
 
@@ -136,7 +136,7 @@ class Sourced(Row):
     spread: Spread | None = None
 
     def band(self, assumed_share: float | None = None) -> Band:
-        """The printed band; where none is printed, one of an assumed share, marked as such.
+        """The band of the row; where it has none, one of an assumed share, marked as such.
 
         Parameters
         ----------
@@ -145,10 +145,11 @@ class Sourced(Row):
 
         Returns
         -------
-        The band and its words; an exact value has no width.
+        The band and its words; an exact value has no width. It counts as published only where
+        the row was read or worked out from what was read.
 
         >>> sourced("supply", "whistle_kpa").band().words
-        'printed as a limit, taken as uniform'
+        'a limit, taken as uniform'
         >>> sourced("supply", "begin_psi").band(0.1).words
         'spread not published; 10 % either way is assumed'
         """
@@ -156,7 +157,9 @@ class Sourced(Row):
             return Band(low=self.value, high=self.value, published=True, words="exact")
         if self.low is not None and self.high is not None:
             words = self.spread.words if self.spread else Spread.RANGE.words
-            return Band(low=self.low, high=self.high, published=True, words=words)
+            published = self.how_known in {HowKnown.SEEN, HowKnown.COMPUTED}
+            told = words if published else f"{words}; {self.how_known.words}"
+            return Band(low=self.low, high=self.high, published=published, words=told)
         if assumed_share is None:
             assumed_share = sourced("supply", "unpublished_spread_share").value
         width = abs(self.value) * not_negative("assumed_share", assumed_share)
