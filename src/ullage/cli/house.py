@@ -12,7 +12,9 @@ __all__ = ["House", "root"]
 
 #: Command name -> module and function; a module is loaded when its command is asked for.
 COMMANDS: dict[str, tuple[str, str]] = {
+    "compute": ("ullage.cli.compute", "compute"),
     "values": ("ullage.cli.values", "values"),
+    "serve": ("ullage.cli.serve", "serve"),
 }
 
 
