@@ -10,6 +10,19 @@ __all__ = ["not_negative", "positive", "within"]
 def positive(name: str, value: float) -> float:
     """Return value when it is finite and above zero; refuse it otherwise.
 
+    Parameters
+    ----------
+    name : of the quantity, for the sentence of a refusal.
+    value : [1] in whatever unit the name says.
+
+    Returns
+    -------
+    [1] the value as it came.
+
+    Raises
+    ------
+    InvalidQuantity : anything else, NaN and infinity too.
+
     >>> positive("flow_l_min", 2.0)
     2.0
     """
@@ -21,6 +34,19 @@ def positive(name: str, value: float) -> float:
 def not_negative(name: str, value: float) -> float:
     """Return value when it is finite and 0 or more; refuse it otherwise.
 
+    Parameters
+    ----------
+    name : of the quantity, for the sentence of a refusal.
+    value : [1] in whatever unit the name says.
+
+    Returns
+    -------
+    [1] the value as it came.
+
+    Raises
+    ------
+    InvalidQuantity : anything else, NaN and infinity too.
+
     >>> not_negative("leak_l_min", 0.0)
     0.0
     """
@@ -31,6 +57,21 @@ def not_negative(name: str, value: float) -> float:
 
 def within(name: str, value: float, low: float, high: float) -> float:
     """Return value when low <= value <= high; refuse it otherwise (NaN too).
+
+    Parameters
+    ----------
+    name : of the quantity, for the sentence of a refusal.
+    value : [1] in whatever unit the name says.
+    low : [1] least allowed.
+    high : [1] most allowed.
+
+    Returns
+    -------
+    [1] the value as it came.
+
+    Raises
+    ------
+    InvalidQuantity : anything else, NaN and infinity too.
 
     >>> within("oxygen_fraction", 0.4, 0.21, 1.0)
     0.4

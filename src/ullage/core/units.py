@@ -238,6 +238,9 @@ def convert(value: float, unit: str, kind: str, to: str | None = None) -> float:
     Parameters
     ----------
     value : [1] a number in the unit named beside it.
+    unit : of the value, as people write it.
+    kind : of quantity, such as pressure, volume, flow, time, mass, length or temperature.
+    to : the unit wanted; None: ours.
 
     Returns
     -------
@@ -278,6 +281,7 @@ def read_quantity(text: str, kind: str, *, unit: str | None = None) -> float:
     Parameters
     ----------
     text : such as ``1900 psi``, ``13.1 MPa``, ``0,5 L/min``, ``1,900 psig``, ``2 h 30 min``.
+    kind : of quantity, such as pressure, volume, flow, time, mass, length or temperature.
     unit : taken when the text names none; without it a missing unit is refused.
 
     Returns

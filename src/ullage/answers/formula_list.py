@@ -1,0 +1,123 @@
+"""Every formula on offer, by group and module: the one list that is kept by hand."""
+
+from collections.abc import Mapping
+
+__all__ = ["FORMULAS"]
+
+_GAS = "ullage.core.gas."
+_SUPPLY = "ullage.core.supply."
+
+#: Group -> module of the core -> its functions that return one number, or a range.
+FORMULAS: Mapping[str, Mapping[str, tuple[str, ...]]] = {
+    "Contents of a cylinder": {
+        f"{_GAS}contents": (
+            "contents_l",
+            "deliverable_l",
+            "gauge_kpa_from_contents",
+            "gauge_at_temperature_kpa",
+            "ideal_contents_l",
+            "volume_at_condition_l",
+        ),
+        f"{_GAS}density": (
+            "density_kg_m3",
+            "free_density_kg_m3",
+            "z_factor",
+            "litres_per_kg",
+            "mass_kg",
+        ),
+        f"{_GAS}atmosphere": ("standard_atmosphere_kpa", "standard_elevation_m"),
+    },
+    "Liquefied gases": {
+        f"{_GAS}liquefied": (
+            "liquefied_contents_l",
+            "vapour_contents_l",
+            "liquid_remaining_range_l",
+            "liquid_gone_l",
+            "saturation_kpa",
+            "saturation_temperature_k",
+            "saturated_liquid_kg_m3",
+            "saturated_vapour_kg_m3",
+            "critical_temperature_k",
+            "most_fill_kg",
+            "filled_gauge_kpa",
+            "liquid_full_temperature_k",
+        ),
+        f"{_GAS}liquid_oxygen": (
+            "liquid_oxygen_gas_l",
+            "liquid_oxygen_kg",
+            "liquid_to_gas_ratio",
+            "liquid_oxygen_left_kg",
+            "liquid_oxygen_lasts_min",
+        ),
+    },
+    "Supply and demand": {
+        f"{_SUPPLY}sources": (
+            "endurance_min",
+            "usable_l",
+            "liquid_loss_l_min",
+            "concentrator_shortfall_l_min",
+        ),
+        f"{_SUPPLY}reserve": ("kept_back_l", "reserve_from_minutes_l"),
+        f"{_SUPPLY}demand": (
+            "stretch_l",
+            "drive_gas_l_min",
+            "flush_l",
+            "chamber_l",
+            "leak_lost_l",
+            "whistle_l",
+        ),
+        f"{_SUPPLY}runout": ("chance_before",),
+        f"{_SUPPLY}linear_rule": (
+            "linear_rule_min",
+            "linear_rule_l",
+            "linear_rule_factor_l_kpa",
+            "linear_rule_error_share",
+        ),
+    },
+    "Flowmeters": {
+        f"{_GAS}flowmeters": (
+            "standard_flow_l_min",
+            "standard_flow_factor",
+            "ambient_flow_factor",
+            "wrong_gas_factor",
+            "low_flow_gas_factor",
+        ),
+    },
+    "Leaks": {
+        f"{_GAS}leaks": (
+            "orifice_flow_l_min",
+            "pressure_decay_leak_l_min",
+            "contents_leak_l_min",
+            "critical_pressure_ratio",
+            "choking_gauge_kpa",
+            "heat_capacity_ratio",
+            "adiabatic_temperature_k",
+        ),
+    },
+    "Air of the room": {
+        "ullage.core.exposure.room_oxygen": (
+            "room_oxygen_after_fraction",
+            "room_oxygen_steady_fraction",
+            "room_oxygen_later_fraction",
+            "room_limit_min",
+            "smallest_room_m3",
+            "most_leak_share",
+        ),
+    },
+    "Reference equations of state": {
+        f"{_GAS}properties": (
+            "density_reference_kg_m3",
+            "pressure_reference_kpa",
+            "saturation_reference_kpa",
+            "saturated_liquid_reference_kg_m3",
+            "saturated_vapour_reference_kg_m3",
+            "vapour_density_reference_kg_m3",
+            "heat_capacity_ratio_reference",
+            "viscosity_reference_pa_s",
+        ),
+    },
+    "Units and guards": {
+        "ullage.core.units": ("convert", "read_quantity", "kelvin", "celsius"),
+        "ullage.core.checks": ("positive", "not_negative", "within"),
+    },
+}

@@ -1,0 +1,207 @@
+"""Every public formula of the core, listed and run by name with units as people write them."""
+
+import re
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from difflib import get_close_matches
+from functools import cache
+from importlib import import_module
+from inspect import Parameter as Given
+from inspect import signature
+from typing import Any, get_type_hints
+
+from ullage.answers.answer import Answer, Step, WhereFrom
+from ullage.answers.endings import ending_of
+from ullage.answers.formula_arguments import choices, example_words, read_argument, said
+from ullage.answers.formula_docs import SourceLine, call_in_doctest, described
+from ullage.answers.formula_list import FORMULAS
+from ullage.answers.words import figure
+from ullage.core.errors import UnknownReference, UnreadableQuantity
+from ullage.reference import HowKnown, sources
+
+__all__ = ["Formula", "FormulaParameter", "formula", "formula_result", "formulas"]
+
+AS_SURE = "A formula has no band of its own: it is as sure as what is put into it."
+ALONE = (
+    "A formula knows neither the cylinder nor the room nor the animal; "
+    "`ullage lasts` and `ullage day` do."
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FormulaParameter:
+    """What a formula takes: name, unit, meaning, words it accepts, default."""
+
+    name: str
+    unit: str
+    meaning: str
+    words: tuple[str, ...] = ()
+    default: str = ""
+    annotation: Any = field(default=None, repr=False, compare=False)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Formula:
+    """One public function of the core that returns a number."""
+
+    name: str
+    group: str
+    module: str
+    summary: str
+    parameters: tuple[FormulaParameter, ...]
+    unit: str
+    returns: str
+    sources: tuple[SourceLine, ...]
+    example: str
+    function: Callable[..., Any] = field(repr=False, compare=False)
+
+
+@cache
+def formulas() -> tuple[Formula, ...]:
+    """Every formula on offer, in the order of the list."""
+    return tuple(
+        _formula(getattr(import_module(module), name), group, module)
+        for group, modules in FORMULAS.items()
+        for module, names in modules.items()
+        for name in names
+    )
+
+
+def formula(name: str) -> Formula:
+    """One formula by name; an unknown name is answered with its nearest neighbours.
+
+    >>> formula("kelvin").unit
+    'K'
+    """
+    known = {one.name: one for one in formulas()}
+    if name not in known:
+        near = ", ".join(get_close_matches(name, known, 3, 0.5))
+        hint = f" Similar: {near}." if near else " `ullage compute` lists them."
+        raise UnknownReference(f"No formula {name!r}.{hint}")
+    return known[name]
+
+
+def _formula(function: Callable[..., Any], group: str, module: str) -> Formula:
+    words = described(function)
+    meanings = {one.name: one for one in words.parameters}
+    hints = get_type_hints(function)
+    parameters = tuple(
+        FormulaParameter(
+            name=name,
+            unit=meanings[name].unit if name in meanings else "",
+            meaning=meanings[name].meaning if name in meanings else "",
+            words=choices(hints[name]),
+            default="" if given.default is Given.empty else said(given.default),
+            annotation=hints[name],
+        )
+        for name, given in signature(function).parameters.items()
+    )
+    return Formula(
+        name=function.__name__,
+        group=group,
+        module=module,
+        summary=words.summary,
+        parameters=parameters,
+        unit=words.unit,
+        returns=words.returns,
+        sources=words.sources,
+        example=_example(function, parameters),
+        function=function,
+    )
+
+
+def _example(function: Callable[..., Any], parameters: tuple[FormulaParameter, ...]) -> str:
+    """The call of the doctest as a command; empty where its arguments are no literals."""
+    parts = []
+    units = {one.name: one.unit for one in parameters}
+    typed_of = {name: example_words(node) for name, node in call_in_doctest(function).items()}
+    if not typed_of and all(one.default for one in parameters):
+        typed_of = {one.name: one.default for one in parameters[:1]}
+    for name, typed in typed_of.items():
+        if typed is None or name not in units:
+            return ""
+        with_unit = ending_of(name).kind and units[name] not in {"", "1"} and ";" not in typed
+        written = f"{typed} {units[name]}" if with_unit else typed
+        safe = re.fullmatch(r"[\w.-]+", written) is not None
+        parts.append(f"{name}={written}" if safe else f'{name}="{written}"')
+    return f"ullage compute {function.__name__} {' '.join(parts)}" if parts else ""
+
+
+def formula_result(name: str, given: Mapping[str, str]) -> Answer:
+    """Run one formula from what somebody wrote for its parameters.
+
+    Raises
+    ------
+    UnknownReference : no formula of that name.
+    UnreadableQuantity : a parameter unknown, missing, or not readable with its unit.
+
+    >>> formula_result("kelvin", {"celsius_degrees": "70 °F"}).value
+    294.26111111111106
+    """
+    asked = formula(name)
+    arguments = _arguments(asked, given)
+    result = asked.function(**arguments)
+    value, low, high = (None, *result) if isinstance(result, tuple) else (result, None, None)
+    unit = asked.unit
+    answer = f"{figure(low)} to {figure(high)}" if value is None else figure(value)
+    return Answer(
+        question=f"What is {asked.name}?",
+        value=None if value is None else float(value),
+        low=low,
+        high=high,
+        unit=unit,
+        sentence=f"{asked.summary.removesuffix('.')}: {answer}{_beside(unit)}.",
+        reasons=(_how(asked),),
+        steps=tuple(_step(one, arguments) for one in asked.parameters if one.name in arguments),
+        where_from=tuple(_where_from(one) for one in asked.sources),
+        assumptions=(AS_SURE, *_defaults(asked, arguments)),
+        cautions=(ALONE,),
+    )
+
+
+def _arguments(asked: Formula, given: Mapping[str, str]) -> dict[str, Any]:
+    known = {one.name: one for one in asked.parameters}
+    unknown = [name for name in given if name not in known]
+    if unknown:
+        raise UnreadableQuantity(
+            f"{asked.name} takes no {unknown[0]!r}; it takes {', '.join(known) or 'nothing'}."
+        )
+    missing = [one for one in asked.parameters if not one.default and one.name not in given]
+    if missing:
+        needed = ", ".join(_needed(one) for one in missing)
+        raise UnreadableQuantity(f"{asked.name} also needs {needed}.")
+    return {name: read_argument(name, known[name].annotation, text) for name, text in given.items()}
+
+
+def _needed(one: FormulaParameter) -> str:
+    if one.words:
+        return f"{one.name} ({' or '.join(one.words)})"
+    return f"{one.name} [{one.unit}]" if one.unit else one.name
+
+
+def _step(one: FormulaParameter, arguments: Mapping[str, Any]) -> Step:
+    result = f"{said(arguments[one.name])}{_beside(one.unit)}"
+    return Step(what=one.name, result=result, note=one.meaning)
+
+
+def _beside(unit: str) -> str:
+    return "" if unit in {"", "1"} else f" {unit}"
+
+
+def _defaults(asked: Formula, arguments: Mapping[str, Any]) -> tuple[str, ...]:
+    left = [one for one in asked.parameters if one.name not in arguments]
+    said_of = ", ".join(f"{one.name} = {one.default} {one.unit}".strip() for one in left)
+    return (f"Left at its default: {said_of}.",) if left else ()
+
+
+def _how(asked: Formula) -> str:
+    unit = "a plain number" if asked.unit == "1" else f"in {asked.unit}"
+    words = f", {asked.returns.rstrip('.')}" if asked.returns else ""
+    return f"Computed by {asked.name}; the result is {unit}{words}."
+
+
+def _where_from(line: SourceLine) -> WhereFrom:
+    """A formula from a text that was read is computed; from one that was not, memory."""
+    source = sources()[line.key]
+    how = HowKnown.COMPUTED if source.seen_on else HowKnown.MEMORY
+    return WhereFrom(source=line.key, how_known=how.value, text=f"{line.what}: {source.cite}")

@@ -1,0 +1,86 @@
+"""`ullage compute`: lists, shows, runs; words, units and refusals in one line."""
+
+import json
+
+import pytest
+from click.testing import CliRunner
+
+from ullage.answers import CAUTION_LINE
+from ullage.answers.formulas import formulas
+from ullage.cli.house import root
+
+
+def run(*words):
+    return CliRunner().invoke(root, ["compute", *words])
+
+
+def test_without_a_name_it_lists_every_formula_with_unit_and_source():
+    said = run().output
+
+    for one in formulas():
+        assert f"  {one.name} [{one.unit}]" in said
+    assert "from supply_S63" in said
+    assert said.rstrip().endswith(CAUTION_LINE[-20:])
+
+
+@pytest.mark.parametrize(
+    "words", [(), ("contents_l",), ("kelvin", "celsius_degrees=20"), ("kept_back_l",)]
+)
+def test_no_line_is_wider_than_eighty_columns(words):
+    result = run(*words)
+
+    assert result.exit_code == 0
+    assert max(len(line) for line in result.output.splitlines()) <= 80
+
+
+def test_a_name_shows_what_it_takes_and_how_to_call_it():
+    said = run("contents_l").output
+
+    assert "contents_l [L]" in said
+    assert "water_capacity_l [L]" in said
+    assert "One of: oxygen, air, nitrogen" in said
+    assert "condition, 70F when left out" in said
+    assert "Example: ullage compute contents_l gas=oxygen" in said
+
+
+def test_parameters_with_units_run_it():
+    said = run("pressure_decay_leak_l_min", "volume_l=20 mL", "fall_kpa=100 psi", "elapsed_min=5")
+
+    assert said.exit_code == 0
+    assert "fall_kpa = 689.4757293 kPa" in said.output
+    assert "Assumed" in said.output
+
+
+def test_json_prints_the_answer_by_name():
+    said = run("kelvin", "celsius_degrees=70 °F", "--json").output
+    answer = json.loads(said)
+
+    assert answer["value"] == pytest.approx(294.2611, abs=1e-4)
+    assert answer["unit"] == "K"
+    assert answer["verdict"] is None
+
+
+def test_json_lists_and_shows_the_formulas_too():
+    listed = json.loads(run("--json").output)
+    shown = json.loads(run("litres_per_kg", "--json").output)
+
+    assert [one["name"] for one in listed] == [one.name for one in formulas()]
+    assert shown["parameters"][1]["words"] == ["70F", "15C", "0C"]
+    assert shown["example"].startswith("ullage compute litres_per_kg")
+
+
+@pytest.mark.parametrize(
+    ("words", "sentence"),
+    [
+        (("content_l",), "No formula 'content_l'. Similar: "),
+        (("kelvin", "celsius_degrees"), "is no parameter; write name=value"),
+        (("kelvin", "celsius_degrees=warm"), "'warm' is not a temperature"),
+        (("endurance_min", "usable_gas_l=600", "flow_l_min=0"), "flow_l_min is 0"),
+    ],
+)
+def test_an_error_is_one_line_that_says_what_to_do(words, sentence):
+    result = run(*words)
+
+    assert result.exit_code == 1
+    assert sentence in result.output
+    assert result.output.count("\n") == 1
