@@ -56,7 +56,7 @@ def test_a_module_that_is_not_there_is_printed_as_missed(capsys):
 def test_a_module_that_fails_half_way_keeps_what_it_measured(monkeypatch):
     def measured():
         yield figure()
-        1 / 0  # noqa: B018
+        1 / 0  # noqa: B018  # the fault is what is tested
 
     broken = ModuleType("benchmarks.broken")
     broken.figures = measured

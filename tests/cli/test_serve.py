@@ -10,7 +10,7 @@ import sys
 import time
 import urllib.error
 import urllib.request
-from contextlib import contextmanager
+from contextlib import closing, contextmanager
 from pathlib import Path
 
 import pytest
@@ -123,7 +123,7 @@ def test_the_database_of_a_server_writes_ahead_and_syncs_fully(tmp_path):
 
     # Print of the SQLite documentation: synchronous 2 is FULL.
     assert said.stdout.split() == ["wal", "2", "1"], said.stderr
-    with sqlite3.connect(tmp_path / "ullage.sqlite3") as opened:
+    with closing(sqlite3.connect(tmp_path / "ullage.sqlite3")) as opened:
         assert opened.execute("PRAGMA journal_mode").fetchone()[0] == "wal"
     assert (tmp_path / "secret").stat().st_mode & 0o077 == 0
 
@@ -160,7 +160,7 @@ def test_a_busy_port_is_one_line():
 
 
 def test_another_address_asks_for_tls_or_a_named_option():
-    result = CliRunner().invoke(root, ["serve", "--address", "0.0.0.0"])  # noqa: S104
+    result = CliRunner().invoke(root, ["serve", "--address", "0.0.0.0"])  # noqa: S104  # it is refused
 
     assert result.exit_code == 1
     assert "--tls-cert and --tls-key" in result.output
@@ -179,7 +179,7 @@ def test_this_computer_alone_needs_no_tls(address):
     assert Listening(address=address).is_loopback
 
 
-@pytest.mark.parametrize("address", ["192.168.1.20", "0.0.0.0", "surgery.example"])  # noqa: S104
+@pytest.mark.parametrize("address", ["192.168.1.20", "0.0.0.0", "surgery.example"])  # noqa: S104  # it is refused
 def test_what_others_can_reach_is_no_loopback(address):
     assert not Listening(address=address, plain_http_on_this_network=True).is_loopback
 

@@ -45,7 +45,7 @@ def serve(
 
     \b
     Example: ullage serve
-    Example: ullage serve --address 10.0.0.5 --tls-cert site.pem --tls-key site.key
+    Example: ullage serve --address 10.0.0.5 --tls-cert a.pem --tls-key a.key
     """
     listening = Listening(
         address=address,
