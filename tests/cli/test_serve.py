@@ -160,7 +160,7 @@ def test_a_busy_port_is_one_line():
 
 
 def test_another_address_asks_for_tls_or_a_named_option():
-    result = CliRunner().invoke(root, ["serve", "--address", "0.0.0.0"])  # noqa: S104  # it is refused
+    result = CliRunner().invoke(root, ["serve", "--address", "0.0.0.0"])  # noqa: S104  # refused
 
     assert result.exit_code == 1
     assert "--tls-cert and --tls-key" in result.output
@@ -179,7 +179,7 @@ def test_this_computer_alone_needs_no_tls(address):
     assert Listening(address=address).is_loopback
 
 
-@pytest.mark.parametrize("address", ["192.168.1.20", "0.0.0.0", "surgery.example"])  # noqa: S104  # it is refused
+@pytest.mark.parametrize("address", ["192.168.1.20", "0.0.0.0", "surgery.example"])  # noqa: S104  # refused
 def test_what_others_can_reach_is_no_loopback(address):
     assert not Listening(address=address, plain_http_on_this_network=True).is_loopback
 
