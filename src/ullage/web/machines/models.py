@@ -5,7 +5,7 @@ from uuid import uuid4
 from django.conf import settings
 from django.db import models
 
-__all__ = ["ChainRecord", "Machine"]
+__all__ = ["ChainRecord", "Machine", "MachineChange"]
 
 
 class Machine(models.Model):
@@ -42,6 +42,22 @@ class Machine(models.Model):
         return self.name
 
 
+class MachineChange(models.Model):
+    """One change of a machine's facts: who, when, before and after; never changed."""
+
+    machine = models.ForeignKey(Machine, on_delete=models.CASCADE, related_name="changes")
+    before = models.JSONField(default=dict)
+    after = models.JSONField(default=dict)
+    by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
+    at = models.DateTimeField(auto_now_add=True)
+
+    class Meta:
+        ordering = ("-at", "-pk")
+
+    def __str__(self) -> str:
+        return f"{self.machine}, {self.at:%Y-%m-%d %H:%M}"
+
+
 class ChainRecord(models.Model):
     """What a person found along the chain from source to flowmeter, on a date; never changed."""
 
@@ -49,10 +65,12 @@ class ChainRecord(models.Model):
     at = models.DateTimeField()
     by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
     found = models.JSONField(default=dict)
+    note = models.CharField(max_length=240, blank=True)
     recorded_at = models.DateTimeField(auto_now_add=True)
 
     class Meta:
-        ordering = ("-at",)
+        ordering = ("-at", "-pk")
+        indexes = (models.Index(fields=["machine", "-at"]),)
 
     def __str__(self) -> str:
         return f"{self.machine}, {self.at:%Y-%m-%d %H:%M}"

@@ -4,7 +4,6 @@ from collections.abc import Mapping
 from typing import Any
 
 from django.db import transaction
-from django.dispatch import Signal
 
 from ullage.core.errors import RuleBroken
 from ullage.web.accounts.selectors import User
@@ -18,11 +17,7 @@ __all__ = [
     "room_change",
     "site_add",
     "site_change",
-    "site_changed",
 ]
-
-#: Sent once a change of settings or rooms is stored; what was worked out before is old then.
-site_changed = Signal()
 
 
 @transaction.atomic
@@ -43,7 +38,6 @@ def site_change(*, site: Site, by: User, section: str, facts: Mapping[str, Any])
     site.save(update_fields=list(after))
     kept = {field: before[field] for field in after}
     SiteChange.objects.create(site=site, section=section, before=kept, after=after, by=by)
-    transaction.on_commit(lambda: site_changed.send(sender=Site, site=site))
     return site
 
 
@@ -101,5 +95,4 @@ def room_change(*, room: Room, **facts: object) -> Room:
     for field, value in facts.items():
         setattr(room, field, value)
     room.save(update_fields=list(facts))
-    transaction.on_commit(lambda: site_changed.send(sender=Room, site=room.site))
     return room
