@@ -56,6 +56,10 @@ def density_kg_m3(gas: Gas, temperature_k: float, absolute_kpa: float) -> float:
         saturation = _vapour.line(gas, "kpa", temperature_k)
         if absolute_kpa <= saturation * (1.0 + _AT_SATURATION):
             return _vapour.vapour_kg_m3(gas, temperature_k, absolute_kpa)
+    elif tables.LOW_K <= temperature_k < tables.CRITICAL_K[gas]:
+        saturation = properties.saturation_reference_kpa(gas, temperature_k)
+        if abs(absolute_kpa / saturation - 1.0) <= _AT_SATURATION:
+            return properties.saturated_vapour_reference_kg_m3(gas, temperature_k)
     return properties.density_reference_kg_m3(gas, temperature_k, absolute_kpa)
 
 
@@ -160,7 +164,6 @@ def z_factor_many(gas: Gas, temperature_k: float | Floats, absolute_kpa: float |
     return np.asarray(1000.0 * pressure / (density * constant * kelvin))
 
 
-@lru_cache(maxsize=32)
 def free_density_kg_m3(gas: Gas, condition: ReferenceCondition = F70) -> float:
     """Density of free gas, dry, at one standard atmosphere.
 
@@ -178,7 +181,7 @@ def free_density_kg_m3(gas: Gas, condition: ReferenceCondition = F70) -> float:
     >>> round(free_density_kg_m3(Gas.NITROUS_OXIDE), 4)
     1.8332
     """
-    return density_kg_m3(gas, condition.temperature_k, STANDARD_ATMOSPHERE_KPA)
+    return _free(gas, condition.temperature_k)
 
 
 def litres_per_kg(gas: Gas, condition: ReferenceCondition = F70) -> float:
@@ -224,6 +227,11 @@ def mass_kg(gas: Gas, free_l: float, condition: ReferenceCondition = F70) -> flo
     2.915
     """
     return not_negative("free_l", free_l) / litres_per_kg(gas, condition)
+
+
+@lru_cache(maxsize=32)
+def _free(gas: Gas, temperature_k: float) -> float:
+    return density_kg_m3(gas, temperature_k, STANDARD_ATMOSPHERE_KPA)
 
 
 def _vapour_many(gas: Gas, temperature_k: Floats, absolute_kpa: Floats) -> Floats:
