@@ -17,7 +17,7 @@ __all__ = ["chain_record_add", "machine_add", "machine_back", "machine_change", 
 
 def _refuse_twice(site: Site, name: str, machine: Machine | None = None) -> None:
     others = Machine.objects.filter(site=site, name__iexact=name)
-    if others.exclude(pk=machine.pk if machine else None).exists():
+    if (others.exclude(pk=machine.pk) if machine else others).exists():
         raise RuleBroken(f"There is a machine {name} already; give this one another name.")
 
 
