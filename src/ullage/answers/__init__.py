@@ -1,5 +1,46 @@
-"""Things as they stand in the room turned into answers."""
+"""Things as they stand in the room turned into answers.
+
+What the other faces need is offered here by name and loaded when it is asked for, so that a
+command that needs little starts fast.
+"""
+
+from importlib import import_module
+from typing import TYPE_CHECKING, Any
 
 from ullage.answers.answer import CAUTION_LINE, Answer, Step, Verdict, View, WhereFrom
 
-__all__ = ["CAUTION_LINE", "Answer", "Step", "Verdict", "View", "WhereFrom"]
+if TYPE_CHECKING:
+    from ullage.answers.lasts import OtherDemand as OtherDemand
+    from ullage.answers.lasts import cylinder_contents as cylinder_contents
+    from ullage.answers.lasts import cylinder_lasts as cylinder_lasts
+    from ullage.answers.presets import cylinder_of_size as cylinder_of_size
+    from ullage.answers.presets import reserve_read as reserve_read
+
+__all__ = [
+    "CAUTION_LINE",
+    "Answer",
+    "OtherDemand",
+    "Step",
+    "Verdict",
+    "View",
+    "WhereFrom",
+    "cylinder_contents",
+    "cylinder_lasts",
+    "cylinder_of_size",
+    "reserve_read",
+]
+
+#: Name -> module that holds it.
+_HOMES = {
+    "OtherDemand": "ullage.answers.asked",
+    "cylinder_contents": "ullage.answers.lasts",
+    "cylinder_lasts": "ullage.answers.lasts",
+    "cylinder_of_size": "ullage.answers.presets",
+    "reserve_read": "ullage.answers.presets",
+}
+
+
+def __getattr__(name: str) -> Any:
+    if name not in _HOMES:
+        raise AttributeError(name)  # what Python itself expects of a module
+    return getattr(import_module(_HOMES[name]), name)

@@ -12,6 +12,8 @@ __all__ = ["House", "root"]
 
 #: Command name -> module and function; a module is loaded when its command is asked for.
 COMMANDS: dict[str, tuple[str, str]] = {
+    "lasts": ("ullage.cli.lasts", "lasts"),
+    "chain": ("ullage.cli.chain", "chain"),
     "compute": ("ullage.cli.compute", "compute"),
     "values": ("ullage.cli.values", "values"),
     "serve": ("ullage.cli.serve", "serve"),
@@ -39,6 +41,12 @@ class House(click.Group):
             return super().invoke(ctx)
         except UllageError as error:
             raise click.ClickException(str(error)) from error
+        except click.UsageError as error:
+            asked = error.ctx.command_path if error.ctx else "ullage"
+            said = " ".join(error.format_message().split())
+            refusal = click.ClickException(f"{said} See: {asked} --help")
+            refusal.exit_code = error.exit_code
+            raise refusal from error
 
 
 @click.group(cls=House, context_settings={"help_option_names": ["-h", "--help"]})

@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 
 from ullage.core.errors import InvalidQuantity
 from ullage.core.gas import Gas, contents_l, contents_many_l
-from ullage.core.supply import CylinderState, Doubt, ReserveRule, cylinder_bands
+from ullage.core.supply import CylinderState, Doubt, ReserveRule, amount_bands, cylinder_bands
 from ullage.core.supply.band import lattice
 from ullage.core.units import PSI_KPA
 
@@ -122,6 +122,18 @@ def test_four_cylinders_on_one_gauge_last_four_times_as_long():
     one = cylinder_bands(HALF_E, USUAL, TO_200_PSI, 1.0).usable_l
 
     assert cylinder_bands(four, USUAL, TO_200_PSI, 1.0).usable_l.high == pytest.approx(4 * one.high)
+
+
+def test_an_amount_that_was_weighed_has_the_band_on_paper():
+    found = amount_bands(800.0, 100.0, 50.0, Doubt(), 2.0)
+
+    assert (found.contents_l.low, found.contents_l.high) == pytest.approx((710, 890), abs=0.3)
+    assert (found.minutes.low, found.minutes.high) == pytest.approx((330, 420), abs=0.2)
+    assert found.kept_l.low == found.kept_l.high == 50.0
+
+
+def test_an_amount_is_never_below_nothing():
+    assert amount_bands(10.0, 100.0, 0.0, Doubt(), 1.0).contents_l.low == 0.0
 
 
 @pytest.mark.parametrize("flow", [0.0, -1.0, float("nan")])

@@ -3,7 +3,14 @@
 Nothing heavy is loaded here: numpy is imported inside the functions that need it.
 """
 
-from ullage.core.supply.band import CylinderBands, CylinderState, Doubt, Spread, cylinder_bands
+from ullage.core.supply.band import (
+    CylinderBands,
+    CylinderState,
+    Doubt,
+    Spread,
+    amount_bands,
+    cylinder_bands,
+)
 from ullage.core.supply.demand import (
     CaseDemand,
     MachineDemand,
@@ -57,6 +64,7 @@ __all__ = [
     "Spread",
     "Stretch",
     "Timeline",
+    "amount_bands",
     "band_of",
     "chamber_l",
     "chance_before",

@@ -16,7 +16,15 @@ from ullage.core.supply.reserve import ReserveRule, kept_back_l
 from ullage.core.supply.sources import endurance_min, usable_l
 from ullage.core.units import STANDARD_ATMOSPHERE_KPA
 
-__all__ = ["CylinderBands", "CylinderState", "Doubt", "Spread", "cylinder_bands", "lattice"]
+__all__ = [
+    "CylinderBands",
+    "CylinderState",
+    "Doubt",
+    "Spread",
+    "amount_bands",
+    "cylinder_bands",
+    "lattice",
+]
 
 _POINTS = 1021
 #: Of a good lattice of 1021 points in a few dimensions (Korobov's form).
@@ -120,8 +128,7 @@ def cylinder_bands(
     (250, 273, 297)
     """
     positive("flow_l_min", flow_l_min)
-    best = _outcome(state, rule, flow_l_min, 1.0)
-    outcomes = []
+    outcomes = [_outcome(state, rule, flow_l_min, 1.0)]
     for gauge, warmth, water, flow in lattice():
         moved = CylinderState(
             gas=state.gas,
@@ -132,11 +139,48 @@ def cylinder_bands(
             count=state.count,
         )
         outcomes.append(_outcome(moved, rule, flow_l_min, _flow_share(doubt, flow)))
+    return _bands(outcomes)
+
+
+def amount_bands(
+    contents_l: float, contents_band_l: float, kept_l: float, doubt: Doubt, flow_l_min: float
+) -> CylinderBands:
+    """The same for an amount that was weighed or read as a level.
+
+    Parameters
+    ----------
+    contents_l : [L] now, 0 or more.
+    contents_band_l : [L] how far that may be out, either way.
+    kept_l : [L] kept back.
+    doubt : of the flow; its other parts do not count here.
+    flow_l_min : [L/min] whole steady demand, above 0.
+
+    Returns
+    -------
+    Best values from the numbers as they stand, bands from the lattice.
+
+    >>> found = amount_bands(765.0, 50.0, 100.0, Doubt(), 1.0).minutes
+    >>> round(found.low), round(found.middle), round(found.high)
+    (620, 665, 710)
+    """
+    positive("flow_l_min", flow_l_min)
+    not_negative("contents_band_l", contents_band_l)
+
+    def outcome(now_l: float, flow_share: float) -> tuple[float, float, float, float]:
+        left_l = usable_l(now_l, kept_l)
+        return now_l, kept_l, left_l, endurance_min(left_l, flow_l_min * flow_share)
+
+    outcomes = [outcome(contents_l, 1.0)]
+    for amount, _, _, flow in lattice():
+        now_l = max(contents_l + contents_band_l * amount, 0.0)
+        outcomes.append(outcome(now_l, _flow_share(doubt, flow)))
+    return _bands(outcomes)
+
+
+def _bands(outcomes: list[tuple[float, float, float, float]]) -> CylinderBands:
+    """Bands of outcomes of which the first is the best one and not a point of the lattice."""
     return CylinderBands(
-        *(
-            _spread(middle, [outcome[place] for outcome in outcomes])
-            for place, middle in enumerate(best)
-        )
+        *(_spread(column[0], list(column[1:])) for column in zip(*outcomes, strict=True))
     )
 
 

@@ -1,0 +1,94 @@
+"""What every answer owes its reader, whoever wrote it."""
+
+import inspect
+from collections.abc import Callable
+from typing import get_type_hints
+
+import pytest
+
+from ullage import answers
+from ullage.answers import Answer, cylinder_contents, cylinder_lasts
+from ullage.answers.things import Cylinder, Reading
+from ullage.core.gas import Gas
+from ullage.reference import HowKnown, sources
+
+HALF_E = Cylinder(gas=Gas.OXYGEN, water_capacity_l=4.76)
+READ = Reading(at_min=0.0, gauge_kpa=6895.0)
+
+#: One call per public function that answers; the first test keeps the list whole.
+EXAMPLES: dict[str, Callable[[], Answer]] = {
+    "cylinder_contents": lambda: cylinder_contents(HALF_E, READ),
+    "cylinder_lasts": lambda: cylinder_lasts(HALF_E, READ, 1.0),
+}
+
+
+def test_every_function_that_answers_has_an_example():
+    offered = {name: getattr(answers, name) for name in answers.__all__}
+    answering = {
+        name
+        for name, thing in offered.items()
+        if inspect.isfunction(thing) and get_type_hints(thing).get("return") is Answer
+    }
+
+    assert answering == set(EXAMPLES)
+
+
+def test_what_is_offered_by_name_is_there():
+    assert all(hasattr(answers, name) for name in answers.__all__)
+    assert set(answers._HOMES) <= set(answers.__all__)
+    assert not hasattr(answers, "nothing_of_the_kind")
+
+
+@pytest.mark.parametrize("name", EXAMPLES)
+def test_an_answer_says_why_and_on_whose_word(name):
+    answer = EXAMPLES[name]()
+
+    assert answer.reasons
+    assert answer.sources
+    assert set(answer.sources) <= set(sources())
+    assert {one.how_known for one in answer.where_from} <= set(HowKnown)
+
+
+@pytest.mark.parametrize("name", EXAMPLES)
+def test_every_line_of_an_answer_is_a_sentence(name):
+    answer = EXAMPLES[name]()
+    lines = (*answer.reasons, *answer.cautions, *answer.assumptions, answer.sentence)
+    told = (
+        *lines,
+        *(one.text for one in answer.where_from),
+        *([answer.todo] if answer.todo else []),
+    )
+
+    for line in told:
+        assert line[0].isupper() or line[0].isdigit(), line
+        assert line.endswith("."), line
+
+
+@pytest.mark.parametrize("name", EXAMPLES)
+def test_an_answer_asks_something_and_names_its_unit(name):
+    answer = EXAMPLES[name]()
+
+    assert answer.question.endswith("?")
+    assert answer.unit
+    assert answer.covers or answer.low is None
+
+
+@pytest.mark.parametrize("name", EXAMPLES)
+def test_an_answer_without_a_number_has_a_range_or_a_question(name):
+    answer = EXAMPLES[name]()
+
+    assert answer.value is not None or answer.settles or answer.low is not None
+
+
+@pytest.mark.parametrize("name", EXAMPLES)
+def test_an_answer_survives_being_stored(name):
+    answer = EXAMPLES[name]()
+
+    assert Answer.from_dict(answer.as_dict()) == answer
+
+
+@pytest.mark.parametrize("name", EXAMPLES)
+def test_where_sources_disagree_one_side_is_chosen(name):
+    views = EXAMPLES[name]().views
+
+    assert not views or sum(view.chosen for view in views) == 1
