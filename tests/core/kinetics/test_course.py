@@ -12,6 +12,7 @@ from ullage.core.kinetics import (
     FI,
     STATES,
     Feedback,
+    Run,
     Setting,
     System,
     SystemKind,
@@ -71,7 +72,7 @@ def test_volume_balance_agrees_with_the_computed_reference_solution(hold_expired
 
     # The flows are printed one step of 0.01 min before the levels.
     times = np.array([minute - 0.01, minute - 1e-9])
-    found = feedback_course(model, pieces, on_air(ALL), times)
+    found = feedback_course(model, Run(settings=pieces, times_min=times, start=on_air(ALL)))
     streams, uptake = streams_at(model, found, [p for p in pieces if p.start_min < minute][-1])
 
     assert 100 * found[0, 1, :, FI] == pytest.approx([float(x) for x in inspired.split()], abs=2e-4)
@@ -94,7 +95,9 @@ def test_depth_slows_breathing_as_in_the_computed_reference_solution(inspired, r
     delivered = {"halothane": inspired, "oxygen": 1.0 - inspired}
     piece = Setting(start_min=0, fresh_gas_l_min=1, delivered=delivered)
 
-    found = feedback_course(model, [piece], on_air(names), np.array([20.0]))
+    found = feedback_course(
+        model, Run(settings=[piece], times_min=np.array([20.0]), start=on_air(names))
+    )
     streams, _ = streams_at(model, found, piece)
 
     assert found[0, 0, 0, FA] / inspired == pytest.approx(ratio, abs=3e-4)
@@ -107,12 +110,22 @@ def test_without_feedbacks_it_is_the_linear_engine():
     times = np.array([0.5, 10.0, 33.0, 125.0, 239.0])
     model = model_of(body, gas, CIRCLE, Feedback())
 
-    found = feedback_course(model, schedule(), np.zeros((1, 1, STATES)), times)[:, :, 0]
+    run = Run(settings=schedule(), times_min=times)
 
-    assert (
-        np.abs(found - linear_course(body, gas, CIRCLE, schedule(), times)["isoflurane"]).max()
-        < 1e-8
+    assert np.abs(feedback_course(model, run) - linear_course(model, run)).max() < 1e-7
+
+
+def test_only_the_states_asked_for_come_back():
+    gas = {"isoflurane": reference_gas("isoflurane", 3)}
+    model = model_of(reference_body(70.0, count=3), gas, CIRCLE, Feedback())
+    times = np.arange(1.0, 40.0)
+    whole, part = (
+        Run(settings=schedule(), times_min=times, keep=keep) for keep in (None, (FI, FA))
     )
+
+    for course in (feedback_course, linear_course):
+        wanted = course(model, whole)[..., [FI, FA]]
+        assert course(model, part) == pytest.approx(wanted, abs=1e-15)
 
 
 def integrated(model, pieces, start, times):
@@ -145,7 +158,7 @@ def test_all_feedbacks_agree_with_a_general_purpose_integrator():
     model = model_of(reference_body(30.0), gases(ALL), CIRCLE, feedback, 0.25)
     times = np.linspace(0.25, 60.0, 240)
 
-    found = feedback_course(model, two_step(), on_air(ALL), times)
+    found = feedback_course(model, Run(settings=two_step(), times_min=times, start=on_air(ALL)))
     expected = integrated(model, two_step(), on_air(ALL), times)
 
     assert np.abs(found - expected).max() < 1e-6
@@ -154,7 +167,9 @@ def test_all_feedbacks_agree_with_a_general_purpose_integrator():
 def test_the_gases_of_the_alveoli_leave_room_for_carbon_dioxide_alone():
     model = model_of(reference_body(70.0), gases(ALL), ADULT, Feedback(balance=True))
     pieces = two_step()
-    found = feedback_course(model, pieces, on_air(ALL), np.array([5.0, 4000.0]))
+    found = feedback_course(
+        model, Run(settings=pieces, times_min=np.array([5.0, 4000.0]), start=on_air(ALL))
+    )
     streams, _ = streams_at(model, found, pieces[-1])
 
     rest = 1.0 - found[0, 1:, :, FA].sum(axis=1)

@@ -12,10 +12,13 @@ from ullage.core.kinetics import (
     FI,
     PV,
     TISSUE,
+    Feedback,
+    Run,
     Setting,
     System,
     SystemKind,
     linear_course,
+    model_of,
 )
 
 CIRCLE = System(kind=SystemKind.CIRCLE, inspiratory_l=2.0, reservoir_l=5.0)
@@ -58,8 +61,9 @@ def schedule():
 
 
 def course(body, system, pieces, times):
-    gas = reference_gas("isoflurane", body.count)
-    return linear_course(body, {"isoflurane": gas}, system, pieces, times)["isoflurane"]
+    gases = {"isoflurane": reference_gas("isoflurane", body.count)}
+    model = model_of(body, gases, system, Feedback())
+    return linear_course(model, Run(settings=pieces, times_min=times))[:, :, 0]
 
 
 @pytest.mark.comparison

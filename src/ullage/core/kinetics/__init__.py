@@ -5,6 +5,7 @@ from ullage.core.kinetics.course import Accuracy, feedback_course
 from ullage.core.kinetics.feedback import Feedback, Model, model_of
 from ullage.core.kinetics.linear import linear_course
 from ullage.core.kinetics.matrices import EFFECT, FA, FI, FR, PV, STATES, TISSUE
+from ullage.core.kinetics.run import Run
 from ullage.core.kinetics.settings import Setting, System, SystemKind
 
 __all__ = [
@@ -21,6 +22,7 @@ __all__ = [
     "Feedback",
     "Floats",
     "Model",
+    "Run",
     "Setting",
     "Solubility",
     "System",

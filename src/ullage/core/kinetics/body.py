@@ -67,14 +67,17 @@ class Body:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Solubility:
-    """One gas in these animals: blood/gas, tissue/blood, and what the viscera destroy.
+    """One gas in these animals and their system: blood/gas, tissue/blood, and what is destroyed.
 
     ``blood_gas`` and ``extraction_fraction`` have shape (n,), ``tissue_blood`` (n, 7).
+    ``lost_l_min`` is what absorbent and circuit take up, as the flow of reservoir gas that they
+    would clear.
     """
 
     blood_gas: Floats
     tissue_blood: Floats
     extraction_fraction: Floats
+    lost_l_min: Floats | float = 0.0
 
     def __post_init__(self) -> None:
         for one in fields(self):

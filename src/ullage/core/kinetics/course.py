@@ -1,17 +1,17 @@
 """The whole course of a case with feedbacks: elements of collocation, one after the other."""
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 
-from ullage.core.errors import InvalidQuantity, SolveFailed
+from ullage.core.errors import SolveFailed
 from ullage.core.kinetics.body import Floats
 from ullage.core.kinetics.collocation import STAGES, interpolated, scheme
 from ullage.core.kinetics.feedback import Model, slopes
 from ullage.core.kinetics.matrices import FI
 from ullage.core.kinetics.newton import Newton
-from ullage.core.kinetics.settings import Setting, SystemKind, ordered
+from ullage.core.kinetics.run import Run
+from ullage.core.kinetics.settings import Setting, SystemKind
 
 __all__ = ["Accuracy", "feedback_course"]
 
@@ -43,58 +43,48 @@ class _Walk:
     state: Floats
     guess: Floats | None = None
     length: float = 0.0
+    out: Floats = field(default_factory=lambda: np.empty(0))
+    written: int = 0
 
 
-def feedback_course(
-    model: Model,
-    settings: Sequence[Setting],
-    start: Floats,
-    times_min: Floats,
-    accuracy: Accuracy | None = None,
-) -> Floats:
-    """Every state of every gas at the times asked for, feedbacks included.
+def feedback_course(model: Model, run: Run, accuracy: Accuracy | None = None) -> Floats:
+    """States of every gas at the times asked for, feedbacks included.
 
     Parameters
     ----------
     model : animals, gases, system and feedbacks.
-    settings : in force from their start on.
-    start : [1] state at the first setting, shape (n, g, 12).
-    times_min : [min] shape (t,), rising, none before the first setting.
+    run : settings, times, start and the states wanted.
     accuracy : how fine; the default keeps the error below 1e-6 of one atmosphere.
 
     Returns
     -------
-    [1] fractions of one atmosphere, shape (n, t, g, 12).
+    [1] fractions of one atmosphere, shape (n, t, g, states kept).
 
     Raises
     ------
-    InvalidQuantity : times that fall, or lie before the first setting.
     SolveFailed : Newton steps that do not become small on the shortest element.
+
+    Source: uptake_base (equations 1 to 18).
     """
-    pieces = ordered(settings)
-    times = np.asarray(times_min, dtype=float)
-    if times.size == 0 or np.any(np.diff(times) < 0) or times[0] < pieces[0].start_min:
-        raise InvalidQuantity("times_min", float(times[0]) if times.size else 0.0, "rising times")
     fine = accuracy or Accuracy()
-    walk = _Walk(minute=pieces[0].start_min, state=start.copy())
-    ends = [one.start_min for one in pieces[1:]] + [max(float(times[-1]), pieces[-1].start_min)]
-    chunks = [
-        _one_piece(model, piece, (walk, end), times, fine)
-        for piece, end in zip(pieces, ends, strict=True)
-    ]
-    at_end = np.repeat(walk.state[:, None], np.count_nonzero(times >= walk.minute), axis=1)
-    return np.concatenate([*(one for chunk in chunks for one in chunk), at_end], axis=1)
+    walk = _Walk(minute=run.settings[0].start_min, state=run.first_state(model))
+    shape = (model.body.count, run.times_min.size, len(model.names), len(run.kept))
+    walk.out = np.empty(shape)
+    for piece, end in run.pieces():
+        _one_piece(model, piece, (walk, end), run, fine)
+    walk.out[:, walk.written :] = walk.state[:, None, :, run.kept]
+    return walk.out
 
 
 def _one_piece(
-    model: Model, piece: Setting, walked: tuple[_Walk, float], times: Floats, fine: Accuracy
-) -> list[Floats]:
-    """Walk through one setting; return the states at the times inside each element."""
+    model: Model, piece: Setting, walked: tuple[_Walk, float], run: Run, fine: Accuracy
+) -> None:
+    """Walk through one setting and write the states at the times inside each element."""
     walk, end = walked
     delivered = np.array([piece.delivered.get(name, 0.0) for name in model.names])
     if model.system.kind is SystemKind.OPEN:
         walk.state[..., FI] = delivered
-    walk.guess, length, found = None, fine.first_min, []
+    walk.guess, length = None, fine.first_min
     while end - walk.minute > 1e-9:
         length = min(length, end - walk.minute)
         if end - walk.minute - length < 0.2 * length:
@@ -109,12 +99,11 @@ def _one_piece(
             if length < 1e-5:
                 raise SolveFailed(f"No course found after minute {walk.minute:.3f}.")
             continue
-        found.append(_inside(whole, walk.minute, length, times))
+        _write(walk, whole, length, run)
         walk.minute, walk.state = walk.minute + length, moments[:, -1].copy()
         walk.guess, walk.length = whole, length
         length = min(length * min(_room(rough), fine.growth), fine.longest_min)
     walk.minute = end
-    return found
 
 
 def _roughness(whole: Floats) -> float:
@@ -129,13 +118,17 @@ def _room(rough: float) -> float:
     return 0.85 * float(rough ** (-1.0 / (STAGES + 1)))
 
 
-def _inside(whole: Floats, minute: float, length: float, times: Floats) -> Floats:
-    """States at the times that lie in an element, its end left to the next."""
-    first, last = np.searchsorted(times, [minute, minute + length])
-    weights = interpolated((times[first:last] - minute) / length)
-    n, _, g, states = whole.shape
-    flat = weights @ whole.reshape(n, STAGES + 1, g * states)
-    return flat.reshape(n, last - first, g, states)
+def _write(walk: _Walk, whole: Floats, length: float, run: Run) -> None:
+    """Write the states at the times that lie in an element, its end left to the next."""
+    last = int(np.searchsorted(run.times_min, walk.minute + length))
+    if last > walk.written:
+        inside = run.times_min[walk.written : last]
+        weights = interpolated((inside - walk.minute) / length)
+        wanted = whole[..., run.kept] if run.keep is not None else whole
+        n, _, g, states = wanted.shape
+        flat = weights @ wanted.reshape(n, STAGES + 1, g * states)
+        walk.out[:, walk.written : last] = flat.reshape(n, -1, g, states)
+        walk.written = last
 
 
 def _element(

@@ -66,7 +66,18 @@ class Model:
     kept: Floats
     potency: Floats
     used: Floats
+    lost: Floats
     effect_per_min: Floats
+
+    def gas(self, number: int) -> Solubility:
+        """One gas again as it was given."""
+        share = self.body.flow_fraction / self.body.tissue_l
+        return Solubility(
+            blood_gas=self.blood_gas[:, number],
+            tissue_blood=share / self.per_output[:, number],
+            extraction_fraction=1.0 - self.kept[:, number, _VISCERA],
+            lost_l_min=self.lost[:, number],
+        )
 
 
 def model_of(
@@ -115,6 +126,7 @@ def model_of(
         kept=kept,
         potency=potency,
         used=used,
+        lost=np.stack([np.broadcast_to(g.lost_l_min, n) for g in each], 1),
         effect_per_min=np.broadcast_to(np.asarray(effect_per_min, dtype=float), n),
     )
 
@@ -206,7 +218,7 @@ def slopes(model: Model, state: Floats, setting: Setting, delivered: Floats, out
     streams, uptake = streams_at(model, state, setting)
     inspired, alveolar, venous = state[..., FI], state[..., FA], state[..., PV]
     into, out_of = streams.into[..., None], streams.out_of[..., None]
-    _system_slopes(model.system, state, streams, delivered, out)
+    _system_slopes(model, state, streams, delivered, out)
     out[..., FA] = (into * inspired - out_of * alveolar - uptake) / model.lung[:, None]
     tissue = state[..., TISSUE]
     mixed = np.einsum("nsgi,ni->nsg", tissue, model.body.flow_fraction)
@@ -223,9 +235,10 @@ def slopes(model: Model, state: Floats, setting: Setting, delivered: Floats, out
 
 
 def _system_slopes(
-    system: System, state: Floats, streams: Streams, delivered: Floats, out: Floats
+    model: Model, state: Floats, streams: Streams, delivered: Floats, out: Floats
 ) -> None:
     """Rates of the breathing system; an open one does not change by itself."""
+    system, lost = model.system, model.lost[:, None]
     inspired, side, alveolar = state[..., FI], state[..., FR], state[..., FA]
     fresh, out_of = streams.fresh[..., None], streams.out_of[..., None]
     recycled, spill = streams.recycled[..., None], streams.spill[..., None]
@@ -234,11 +247,13 @@ def _system_slopes(
         return
     if system.kind is SystemKind.MIXED:
         through = out_of * alveolar - streams.into[..., None] * inspired
-        kept = fresh * delivered + through - spill * inspired
+        kept = fresh * delivered + through - (spill + lost) * inspired
         out[..., FI] = kept / system.inspiratory_l
         out[..., FR] = 0.0
         return
     kept = fresh * delivered + recycled * side - (fresh + recycled) * inspired
     out[..., FI] = kept / system.inspiratory_l
     past = (streams.dead + streams.excess)[..., None] * inspired
-    out[..., FR] = (out_of * alveolar + past - (recycled + spill) * side) / system.reservoir_l
+    out[..., FR] = (
+        out_of * alveolar + past - (recycled + spill + lost) * side
+    ) / system.reservoir_l

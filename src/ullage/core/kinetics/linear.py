@@ -5,14 +5,15 @@ the state over any step; evenly spaced outputs are reached by doubling: the firs
 times the k-th power of the step give the next k.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 
 import numpy as np
 
-from ullage.core.errors import InvalidQuantity
-from ullage.core.kinetics.body import Body, Floats, Solubility
+from ullage.core.kinetics.body import Body, Floats
+from ullage.core.kinetics.feedback import Model
 from ullage.core.kinetics.matrices import FI, STATES, Streams, rates
-from ullage.core.kinetics.settings import Setting, System, SystemKind, ordered
+from ullage.core.kinetics.run import Run
+from ullage.core.kinetics.settings import Setting, System, SystemKind
 
 __all__ = ["linear_course", "steady_streams"]
 
@@ -49,83 +50,56 @@ def steady_streams(body: Body, system: System, setting: Setting) -> Streams:
     )
 
 
-def linear_course(
-    body: Body,
-    gases: Mapping[str, Solubility],
-    system: System,
-    settings: Sequence[Setting],
-    times_min: Floats,
-    effect_per_min: Floats | float = 0.0,
-) -> dict[str, Floats]:
-    """Every state of every gas at the times asked for, exact to rounding.
+def linear_course(model: Model, run: Run) -> Floats:
+    """States of every gas at the times asked for, exact to rounding, feedbacks left out.
 
     Parameters
     ----------
-    body : n animals.
-    gases : solubility of each gas; all start at zero.
-    system : breathing system.
-    settings : in force from their start on.
-    times_min : [min] shape (t,), rising, none before the first setting.
-    effect_per_min : [1/min] rate of the effect site.
+    model : animals, gases and system.
+    run : settings, times, start and the states wanted.
 
     Returns
     -------
-    [1] fractions of one atmosphere for each gas, shape (n, t, 12).
-
-    Raises
-    ------
-    InvalidQuantity : times that fall, or lie before the first setting.
+    [1] fractions of one atmosphere, shape (n, t, g, states kept).
 
     Source: uptake_base (section 2.8).
     """
-    pieces = ordered(settings)
-    times = np.asarray(times_min, dtype=float)
-    if times.size == 0 or np.any(np.diff(times) < 0) or times[0] < pieces[0].start_min:
-        raise InvalidQuantity("times_min", float(times[0]) if times.size else 0.0, "rising times")
-    effect = np.broadcast_to(np.asarray(effect_per_min, dtype=float), (body.count,))
-    return {
-        name: _course_of(body, gas, (system, pieces), times, (name, effect))
-        for name, gas in gases.items()
-    }
-
-
-def _course_of(
-    body: Body,
-    gas: Solubility,
-    plan: tuple[System, tuple[Setting, ...]],
-    times: Floats,
-    named: tuple[str, Floats],
-) -> Floats:
-    """Propagate one gas through all pieces."""
-    system, pieces = plan
-    name, effect = named
-    out = np.empty((body.count, times.size, STATES))
-    state = np.zeros((body.count, STATES + 1))
-    state[:, -1] = 1.0
-    for number, piece in enumerate(pieces):
-        last = number + 1 == len(pieces)
-        end = np.inf if last else pieces[number + 1].start_min
-        matrix = _augmented(body, gas, system, piece, (name, effect))
-        if system.kind is SystemKind.OPEN:
-            state[:, FI] = piece.delivered.get(name, 0.0)
-        inside = (times >= piece.start_min) & ((times < end) | last)
-        offsets = times[inside] - piece.start_min
-        if offsets.size:
-            out[:, inside] = _states_at(matrix, state, offsets)[..., :STATES]
-        if not last:
-            state = _carried(matrix, state, end - piece.start_min)
+    shape = (model.body.count, run.times_min.size, len(model.names), len(run.kept))
+    out = np.empty(shape)
+    for number in range(len(model.names)):
+        _course_of(model, number, run, out[:, :, number])
     return out
 
 
-def _augmented(
-    body: Body, gas: Solubility, system: System, piece: Setting, named: tuple[str, Floats]
-) -> Floats:
+def _course_of(model: Model, number: int, run: Run, out: Floats) -> None:
+    """Propagate one gas through all pieces."""
+    state = np.concatenate(
+        [run.first_state(model)[:, number], np.ones((model.body.count, 1))], axis=1
+    )
+    written = 0
+    pieces = run.pieces()
+    for piece, end in pieces:
+        matrix = _augmented(model, number, piece)
+        if model.system.kind is SystemKind.OPEN:
+            state[:, FI] = piece.delivered.get(model.names[number], 0.0)
+        ended = piece is not pieces[-1][0]
+        last = int(np.searchsorted(run.times_min, end)) if ended else run.times_min.size
+        if last > written:
+            offsets = run.times_min[written:last] - piece.start_min
+            out[:, written:last] = _states_at(matrix, state, offsets, run.kept)
+            written = last
+        if ended:
+            state = _carried(matrix, state, end - piece.start_min)
+
+
+def _augmented(model: Model, number: int, piece: Setting) -> Floats:
     """Matrix of one piece with the delivered fraction as one more state that stays 1."""
-    name, effect = named
-    matrix, inflow = rates(body, gas, system, steady_streams(body, system, piece), effect)
+    body, system = model.body, model.system
+    streams = steady_streams(body, system, piece)
+    matrix, inflow = rates(body, model.gas(number), system, streams, model.effect_per_min)
     whole = np.zeros((body.count, STATES + 1, STATES + 1))
     whole[:, :STATES, :STATES] = matrix
-    whole[:, :STATES, STATES] = inflow * piece.delivered.get(name, 0.0)
+    whole[:, :STATES, STATES] = inflow * piece.delivered.get(model.names[number], 0.0)
     return whole
 
 
@@ -142,24 +116,23 @@ def _carried(matrix: Floats, state: Floats, minutes: float) -> Floats:
     return carried
 
 
-def _states_at(matrix: Floats, state: Floats, offsets: Floats) -> Floats:
-    """States at rising offsets from the start of a piece, shape (n, t, 13)."""
+def _states_at(matrix: Floats, state: Floats, offsets: Floats, kept: Sequence[int]) -> Floats:
+    """States kept at rising offsets from the start of a piece, shape (n, t, k)."""
     first = _carried(matrix, state, float(offsets[0]))
     steps = np.diff(offsets)
-    if steps.size == 0:
-        return first[:, None]
-    if np.allclose(steps, steps[0], rtol=1e-9, atol=1e-12):
-        return _evenly(_exponential(matrix * float(steps.mean())), first, offsets.size)
-    out = np.empty((state.shape[0], offsets.size, state.shape[1]))
-    out[:, 0] = first
+    if steps.size and np.allclose(steps, steps[0], rtol=1e-9, atol=1e-12):
+        return _evenly(_exponential(matrix * float(steps.mean())), first, offsets.size, kept)
+    out = np.empty((state.shape[0], offsets.size, len(kept)))
+    out[:, 0] = first[:, kept]
     unique, which = np.unique(np.round(steps, 12), return_inverse=True)
     by_step = [_exponential(matrix * one) for one in unique]
     for number, step in enumerate(which):
-        out[:, number + 1] = (by_step[step] @ out[:, number, :, None])[:, :, 0]
+        first = (by_step[step] @ first[:, :, None])[:, :, 0]
+        out[:, number + 1] = first[:, kept]
     return out
 
 
-def _evenly(step: Floats, first: Floats, count: int) -> Floats:
+def _evenly(step: Floats, first: Floats, count: int, kept: Sequence[int]) -> Floats:
     """Repeat one step: double a block while it is small, then move it on whole."""
     most = count if first.shape[0] == 1 else _BLOCK
     block = first[:, None, :]
@@ -167,11 +140,11 @@ def _evenly(step: Floats, first: Floats, count: int) -> Floats:
     while block.shape[1] < min(most, count):
         block = np.concatenate([block, block @ power], axis=1)
         power = power @ power
-    out = np.empty((first.shape[0], count, first.shape[1]))
+    out = np.empty((first.shape[0], count, len(kept)))
     width = block.shape[1]
     for start in range(0, count, width):
         stop = min(start + width, count)
-        out[:, start:stop] = block[:, : stop - start]
+        out[:, start:stop] = block[:, : stop - start, kept]
         if stop < count:
             block = block @ power
     return out

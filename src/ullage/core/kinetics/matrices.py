@@ -78,6 +78,7 @@ def rates(
     matrix = np.zeros((count, STATES, STATES))
     inflow = np.zeros((count, STATES))
     _system_rows(matrix, inflow, system, streams)
+    _lost(matrix, gas, system)
     _blood_rows(matrix, body, gas, streams)
     matrix[:, EFFECT, TISSUE.start] = effect_per_min
     matrix[:, EFFECT, EFFECT] = -effect_per_min
@@ -100,6 +101,14 @@ def _system_rows(matrix: Floats, inflow: Floats, system: System, streams: Stream
     matrix[:, FR, FA] = streams.out_of / side
     matrix[:, FR, FI] = (streams.dead + streams.excess) / side
     matrix[:, FR, FR] = -(streams.recycled + streams.spill) / side
+
+
+def _lost(matrix: Floats, gas: Solubility, system: System) -> None:
+    """Take away what absorbent and circuit take up; an open system has neither."""
+    if system.kind is SystemKind.MIXED:
+        matrix[:, FI, FI] -= gas.lost_l_min / system.inspiratory_l
+    elif system.kind is SystemKind.CIRCLE:
+        matrix[:, FR, FR] -= gas.lost_l_min / system.reservoir_l
 
 
 def _blood_rows(matrix: Floats, body: Body, gas: Solubility, streams: Streams) -> None:

@@ -59,16 +59,17 @@ class Newton:
         """Eliminate the breathing system, then the lung."""
         system = model.system
         zero = np.zeros_like(streams.into)[..., None]
+        lost = model.lost[:, None]
         loss = recycled = side_from_lung = side_from_front = side_loss = front_from_lung = zero
         if system.kind is SystemKind.MIXED:
-            loss = (streams.into + streams.spill)[..., None] / system.inspiratory_l
+            loss = ((streams.into + streams.spill)[..., None] + lost) / system.inspiratory_l
             front_from_lung = streams.out_of[..., None] / system.inspiratory_l
         elif system.kind is SystemKind.CIRCLE:
             loss = (streams.fresh + streams.recycled)[..., None] / system.inspiratory_l
             recycled = streams.recycled[..., None] / system.inspiratory_l
             side_from_lung = streams.out_of[..., None] / system.reservoir_l
             side_from_front = (streams.dead + streams.excess)[..., None] / system.reservoir_l
-            side_loss = (streams.recycled + streams.spill)[..., None] / system.reservoir_l
+            side_loss = ((streams.recycled + streams.spill)[..., None] + lost) / system.reservoir_l
         self.recycled, self.side_from_front = recycled, side_from_front
         self.side_from_lung = side_from_lung
         self.side_divisor = 1.0 / (shift + side_loss)
