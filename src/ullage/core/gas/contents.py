@@ -250,7 +250,7 @@ def volume_at_condition_l(
 
     Returns
     -------
-    [L] at the second condition; the two differ by at most 0.1 % from a real gas.
+    [L] at the second condition; a real gas differs by at most 0.2 %.
 
     Source: arithmetic (ideal gas: ratio of absolute temperatures).
 

@@ -38,7 +38,7 @@ def density_kg_m3(gas: Gas, temperature_k: float, absolute_kpa: float) -> float:
 
     Raises
     ------
-    InvalidQuantity : a temperature or pressure that is not a number above 0.
+    InvalidQuantity : a number not above 0, or a temperature that no equation covers.
     SolveFailed : outside the tables, a state that the equation of state does not cover.
 
     Source: coolprop (density at pressure and temperature, in tables of our own).
@@ -78,7 +78,7 @@ def z_factor(gas: Gas, temperature_k: float, absolute_kpa: float) -> float:
 
     Raises
     ------
-    InvalidQuantity : a temperature or pressure that is not a number above 0.
+    InvalidQuantity : a number not above 0, or a temperature that no equation covers.
     SolveFailed : outside the tables, a state that the equation of state does not cover.
 
     Source: coolprop (density at pressure and temperature, in tables of our own).

@@ -5,7 +5,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from ullage.core.checks import positive
+from ullage.core.checks import positive, within
 from ullage.core.errors import SolveFailed, UllageError
 from ullage.core.gas.species import Gas
 
@@ -81,7 +81,8 @@ def density_reference_kg_m3(gas: Gas, temperature_k: float, absolute_kpa: float)
 
     Raises
     ------
-    SolveFailed : a state that the equation does not cover; the library's words are in it.
+    InvalidQuantity : a temperature that the equation does not cover.
+    SolveFailed : the library finds no answer; its words are in the message.
 
     Source: coolprop (density at pressure and temperature).
 
@@ -91,9 +92,8 @@ def density_reference_kg_m3(gas: Gas, temperature_k: float, absolute_kpa: float)
     from CoolProp.CoolProp import PT_INPUTS
 
     positive("absolute_kpa", absolute_kpa)
-    positive("temperature_k", temperature_k)
     with _own_errors():
-        state = _state(gas)
+        state = _state_at(gas, temperature_k)
         state.update(PT_INPUTS, absolute_kpa * 1000.0, temperature_k)
         return float(state.rhomass())
 
@@ -113,7 +113,8 @@ def vapour_density_reference_kg_m3(gas: Gas, temperature_k: float, absolute_kpa:
 
     Raises
     ------
-    SolveFailed : a state that the equation does not cover; the library's words are in it.
+    InvalidQuantity : a temperature that the equation does not cover.
+    SolveFailed : the library finds no answer; its words are in the message.
 
     Source: coolprop (density at pressure and temperature, gas phase imposed).
 
@@ -123,9 +124,8 @@ def vapour_density_reference_kg_m3(gas: Gas, temperature_k: float, absolute_kpa:
     from CoolProp.CoolProp import PT_INPUTS, iphase_gas
 
     positive("absolute_kpa", absolute_kpa)
-    positive("temperature_k", temperature_k)
     with _own_errors():
-        state = _state(gas)
+        state = _state_at(gas, temperature_k)
         state.specify_phase(iphase_gas)
         state.update(PT_INPUTS, absolute_kpa * 1000.0, temperature_k)
         return float(state.rhomass())
@@ -221,7 +221,8 @@ def pressure_reference_kpa(gas: Gas, temperature_k: float, density_kg_m3: float)
 
     Raises
     ------
-    SolveFailed : a state that the equation does not cover; the library's words are in it.
+    InvalidQuantity : a temperature that the equation does not cover.
+    SolveFailed : the library finds no answer; its words are in the message.
 
     Source: coolprop (pressure at density and temperature).
 
@@ -230,10 +231,9 @@ def pressure_reference_kpa(gas: Gas, temperature_k: float, density_kg_m3: float)
     """
     from CoolProp.CoolProp import DmassT_INPUTS
 
-    positive("temperature_k", temperature_k)
     positive("density_kg_m3", density_kg_m3)
     with _own_errors():
-        state = _state(gas)
+        state = _state_at(gas, temperature_k)
         state.update(DmassT_INPUTS, density_kg_m3, temperature_k)
         return float(state.p()) / 1000.0
 
@@ -263,9 +263,8 @@ def viscosity_reference_pa_s(gas: Gas, temperature_k: float, absolute_kpa: float
     from CoolProp.CoolProp import PT_INPUTS
 
     positive("absolute_kpa", absolute_kpa)
-    positive("temperature_k", temperature_k)
     with _own_errors():
-        state = _state(gas)
+        state = _state_at(gas, temperature_k)
         state.update(PT_INPUTS, absolute_kpa * 1000.0, temperature_k)
         return float(state.viscosity())
 
@@ -285,7 +284,8 @@ def heat_capacity_ratio_reference(gas: Gas, temperature_k: float, absolute_kpa: 
 
     Raises
     ------
-    SolveFailed : a state that the equation does not cover; the library's words are in it.
+    InvalidQuantity : a temperature that the equation does not cover.
+    SolveFailed : the library finds no answer; its words are in the message.
 
     Source: coolprop (heat capacities at pressure and temperature).
 
@@ -295,9 +295,8 @@ def heat_capacity_ratio_reference(gas: Gas, temperature_k: float, absolute_kpa: 
     from CoolProp.CoolProp import PT_INPUTS
 
     positive("absolute_kpa", absolute_kpa)
-    positive("temperature_k", temperature_k)
     with _own_errors():
-        state = _state(gas)
+        state = _state_at(gas, temperature_k)
         state.update(PT_INPUTS, absolute_kpa * 1000.0, temperature_k)
         return float(state.cpmass() / state.cvmass())
 
@@ -309,11 +308,17 @@ def _state(gas: Gas) -> "AbstractState":
     return AbstractState("HEOS", _FLUIDS[gas])
 
 
+def _state_at(gas: Gas, temperature_k: float) -> "AbstractState":
+    """The library extrapolates without a word: refuse what its equation does not cover."""
+    state = _state(gas)
+    within("temperature_k", temperature_k, state.Tmin(), state.Tmax())
+    return state
+
+
 def _saturated(gas: Gas, temperature_k: float, vapour_fraction: float) -> "AbstractState":
     from CoolProp.CoolProp import QT_INPUTS
 
-    positive("temperature_k", temperature_k)
-    state = _state(gas)
+    state = _state_at(gas, temperature_k)
     state.update(QT_INPUTS, vapour_fraction, temperature_k)
     return state
 
