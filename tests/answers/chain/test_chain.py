@@ -49,7 +49,7 @@ def test_every_answer_says_where_it_is_from(chain, part):
     assert answer.where_from
     assert set(answer.sources) <= set(sources())
     assert {line.how_known for line in answer.where_from} <= {
-        *("reading", "seen", "memory", "computed", "common", "site", "typed")
+        *("reading", "seen", "memory", "computed", "common", "site")
     }
 
 

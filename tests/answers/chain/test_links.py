@@ -27,8 +27,8 @@ def judged(part, **changes):
         ({"connection": "4711"}, STOP, "none that is known for oxygen"),
         ({"connection": "1220"}, STOP, "no breathing gas"),
         ({"adapted": True}, STOP, "adaptor"),
-        ({"analyser_fraction": 0.21}, STOP, "The analyser reads 21% oxygen"),
-        ({"analyser_fraction": 0.93}, FINE, "The analyser reads 93% oxygen"),
+        ({"analyser_fraction": 0.21}, STOP, "The analyser reads 21 % oxygen"),
+        ({"analyser_fraction": 0.93}, FINE, "The analyser reads 93 % oxygen"),
         ({"colour": None}, OPEN, "Nobody has answered"),
     ],
 )
@@ -147,7 +147,7 @@ def test_the_reserve_is_full_with_its_wrench_and_its_valve_closed(changes, verdi
 def test_that_a_reserve_counts_as_full_from_a_share_on_is_assumed_aloud():
     answer = judged("reserve")
 
-    assert "A reserve counts as full from 90% of its filling pressure on." in answer.assumptions
+    assert "A reserve counts as full from 90 % of its filling pressure on." in answer.assumptions
 
 
 @pytest.mark.parametrize(

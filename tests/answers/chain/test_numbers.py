@@ -171,7 +171,7 @@ def test_the_tube_is_for_the_gas_and_reads_the_planned_flows(changes, verdict):
 
 
 def test_a_low_flow_warns_how_far_a_flowmeter_may_be_off():
-    assert "Below 1 L/min a flowmeter may be off by 25% or more." in flow(0.5).cautions
+    assert "Below 1 L/min a flowmeter may be off by 25 % or more." in flow(0.5).cautions
 
 
 def test_a_flow_of_no_places_is_refused():

@@ -56,15 +56,15 @@ def contents(chain: Chain) -> Answer:
 def _findings(chain: Chain, inside: Answer, kept_l: float) -> Iterator[Finding]:
     found = chain.contents
     reading = found.reading
-    if inside.settles:
-        yield Finding(verdict=Verdict.NOT_YET, says=inside.sentence, asks=inside.settles)
-    if reading is not None and reading.gauge_kpa is not None:
-        yield from _by_gauge(chain, reading.gauge_kpa)
     if found.needed_l is None:
         yield open_question(found, "needed_l")
     elif inside.low is not None and inside.high is not None:
         needed_l = shown_l(found.needed_l, chain.place)
         yield _against_plan(inside.low - kept_l, inside.high - kept_l, needed_l)
+    if inside.settles:
+        yield Finding(verdict=Verdict.NOT_YET, says=inside.sentence, asks=inside.settles)
+    if reading is not None and reading.gauge_kpa is not None:
+        yield from _by_gauge(chain, reading.gauge_kpa)
 
 
 def _by_gauge(chain: Chain, gauge_kpa: float) -> Iterator[Finding]:

@@ -39,7 +39,11 @@ def flowmeter(chain: Chain) -> Answer:
     return judge(
         "Does the flowmeter suit the planned flows?",
         _findings(chain),
-        Extras(cautions=cautions, views=tuple(_views(flows))),
+        Extras(
+            cautions=cautions,
+            views=tuple(_views(flows)),
+            when_fine=f"The flowmeter is made for {chain.gas} and covers the planned flows.",
+        ),
     )
 
 
@@ -158,7 +162,7 @@ def _said(flow: PlannedFlow) -> str:
 def _low_flow(flows: tuple[PlannedFlow, ...]) -> tuple[str, ...]:
     row = sourced("supply", "flow_low_error_share")
     if any(flow.flow_l_min < 1.0 for flow in flows):
-        return (f"Below 1 L/min a flowmeter may be off by {row.value:.0%} or more.",)
+        return (f"Below 1 L/min a flowmeter may be off by {100 * row.value:g} % or more.",)
     return ()
 
 

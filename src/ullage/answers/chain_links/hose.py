@@ -34,7 +34,10 @@ AGE = "Look along the whole hose: where it is trodden on and where it bends is w
 
 def hose(chain: Chain) -> Answer:
     """Whether the supply hose is specific to the gas, rated, and sound."""
-    return judge("Is the hose the right one?", _findings(chain), Extras(cautions=(AGE,)))
+    sound = f"The hose is made for {chain.gas}, rated and whole."
+    return judge(
+        "Is the hose the right one?", _findings(chain), Extras(cautions=(AGE,), when_fine=sound)
+    )
 
 
 def _findings(chain: Chain) -> Iterator[Finding]:

@@ -35,7 +35,10 @@ ANALYSER = (
 
 def identity(chain: Chain) -> Answer:
     """Whether label, colour and connection agree on the gas of this chain."""
-    return judge(f"Is it {chain.gas}?", _findings(chain), Extras(cautions=(ANALYSER,)))
+    agree = f"Label, colour and connection all name {chain.gas}."
+    return judge(
+        f"Is it {chain.gas}?", _findings(chain), Extras(cautions=(ANALYSER,), when_fine=agree)
+    )
 
 
 def _findings(chain: Chain) -> Iterator[Finding]:
@@ -108,13 +111,14 @@ def _fitted(chain: Chain) -> Finding:
 
 def _analysed(fraction: float) -> Finding:
     least = sourced("supply", "concentrator_low_share")
+    read = f"{100 * fraction:.0f} % oxygen"
     if fraction < least.value:
         return stop(
-            f"The analyser reads {fraction:.0%} oxygen; {least.value:.0%} is the least allowed.",
+            f"The analyser reads {read}; {100 * least.value:g} % is the least allowed.",
             "Treat it as the wrong gas: disconnect it and open the reserve cylinder.",
             where_from(least),
         )
-    return fine(f"The analyser reads {fraction:.0%} oxygen.", where_from(least))
+    return fine(f"The analyser reads {read}.", where_from(least))
 
 
 LINK = Link(name="identity", title="Identity of the gas", answer=identity)

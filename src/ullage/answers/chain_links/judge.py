@@ -49,7 +49,12 @@ class Finding:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Extras:
-    """What an answer about a part may carry besides its findings."""
+    """What an answer about a part may carry besides its findings.
+
+    ``when_fine`` is the sentence when every finding is fine.
+    """
+
+    when_fine: str = ""
 
     cautions: tuple[str, ...] = ()
     assumptions: tuple[str, ...] = ()
@@ -107,7 +112,9 @@ def judge(question: str, findings: Iterable[Finding], extras: Extras = Extras())
     rests_on += list(extras.rests_on)
     return Answer(
         question=question,
-        sentence=found[0].says,
+        sentence=extras.when_fine
+        if verdict is Verdict.FINE and extras.when_fine
+        else found[0].says,
         reasons=tuple(dict.fromkeys(one.says for one in found)),
         todo=" ".join(dict.fromkeys(one.todo for one in found if one.todo)),
         settles=" ".join(dict.fromkeys(one.asks for one in found if one.asks)),

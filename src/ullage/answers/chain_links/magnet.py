@@ -26,7 +26,10 @@ ALWAYS_ON = "The magnet is on at all times; ask whoever answers for it before br
 def magnet(chain: Chain) -> Answer:
     """Whether cylinder and regulator may be in this room."""
     marked = chain.magnet.room_marked
-    extras = Extras(cautions=(ALWAYS_ON,) if marked else ())
+    extras = Extras(
+        cautions=(ALWAYS_ON,) if marked else (),
+        when_fine="What stands here may be near the magnet." if marked else "",
+    )
     return judge("May this cylinder and regulator be near the magnet?", _findings(chain), extras)
 
 

@@ -25,6 +25,7 @@ __all__ = ["LINK", "regulator"]
 PRESET = rule("CP-11")
 WARN = rule("CP-12")
 LEAVE = printed("pipeline", "regulator.leave_alone")
+STEADY = "The line pressure is right, still and flowing, and it does not climb."
 SURGE = "Shut the flow controls before changing a cylinder: a full one can surge."
 
 
@@ -44,7 +45,7 @@ def regulator(chain: Chain) -> Answer:
     return judge(
         "Is the line pressure right?",
         _findings(chain),
-        Extras(cautions=(SURGE,), views=_views(chain)),
+        Extras(cautions=(SURGE,), views=_views(chain), when_fine=STEADY),
     )
 
 
@@ -80,7 +81,7 @@ def _kind(chain: Chain) -> Iterator[Finding]:
 def limits_of(chain: Chain) -> Limits:
     """The limits of the line pressure: the maker's own, else those of the country."""
     nominal = chain.regulator.nominal_gauge_kpa
-    entered = WhereFrom(source="entered", how_known="typed", text="Nominal pressure as entered.")
+    entered = WhereFrom(source="reading", how_known="reading", text="Nominal pressure as entered.")
     if nominal is not None:
         return _around(nominal, nominal, entered)
     if chain.country == "GB":

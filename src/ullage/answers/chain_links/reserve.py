@@ -28,11 +28,14 @@ CLOSED = printed("pipeline", "regulator.reserve_closed")
 def reserve_cylinder(chain: Chain) -> Answer:
     """Whether the reserve is there, full, and closed, with its wrench."""
     share = sourced("chain", "reserve_full_share")
-    full = f"A reserve counts as full from {share.value:.0%} of its filling pressure on."
+    full = f"A reserve counts as full from {100 * share.value:g} % of its filling pressure on."
     return judge(
         "Is the reserve cylinder ready?",
         _findings(chain),
-        Extras(assumptions=(full,) if chain.reserve.gauge_kpa is not None else ()),
+        Extras(
+            assumptions=(full,) if chain.reserve.gauge_kpa is not None else (),
+            when_fine="A full reserve stands ready, closed, with its wrench.",
+        ),
     )
 
 

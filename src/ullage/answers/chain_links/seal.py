@@ -33,7 +33,11 @@ OPENING = (
 
 def seal(chain: Chain) -> Answer:
     """Whether the connection has exactly one seal, new, sound and dry."""
-    extras = Extras(cautions=(OPENING,), views=_views() if chain.seal.new is False else ())
+    extras = Extras(
+        cautions=(OPENING,),
+        views=_views() if chain.seal.new is False else (),
+        when_fine="Exactly one new seal, dry and sound." if chain.seal.count else "",
+    )
     return judge("Is the connector sealed?", _findings(chain.seal), extras)
 
 
