@@ -42,6 +42,7 @@ INSTALLED_APPS = [
     "ullage.web.machines",
     "ullage.web.supply",
     "ullage.web.days",
+    "ullage.web.catalogue",
     "allauth",
     "allauth.account",
 ]

@@ -9,5 +9,6 @@ urlpatterns = [
     path("", include("ullage.web.machines.urls")),
     path("", include("ullage.web.supply.urls")),
     path("", include("ullage.web.days.urls")),
+    path("", include("ullage.web.catalogue.urls")),
     path("", include("ullage.web.shared.urls")),
 ]
