@@ -6,8 +6,16 @@ from typing import get_type_hints
 
 import pytest
 
+from tests.answers.chain.sound import SOUND
 from ullage import answers
-from ullage.answers import Answer, cylinder_contents, cylinder_lasts
+from ullage.answers import (
+    Answer,
+    chain_verdict,
+    cylinder_contents,
+    cylinder_lasts,
+    formula_result,
+    pipeline_failed_steps,
+)
 from ullage.answers.things import Cylinder, Reading
 from ullage.core.gas import Gas
 from ullage.reference import HowKnown, sources
@@ -17,8 +25,11 @@ READ = Reading(at_min=0.0, gauge_kpa=6895.0)
 
 #: One call per public function that answers; the first test keeps the list whole.
 EXAMPLES: dict[str, Callable[[], Answer]] = {
+    "chain_verdict": lambda: chain_verdict(SOUND),
     "cylinder_contents": lambda: cylinder_contents(HALF_E, READ),
     "cylinder_lasts": lambda: cylinder_lasts(HALF_E, READ, 1.0),
+    "formula_result": lambda: formula_result("litres_per_kg", {"gas": "oxygen"}),
+    "pipeline_failed_steps": pipeline_failed_steps,
 }
 
 

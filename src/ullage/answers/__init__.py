@@ -10,9 +10,14 @@ from typing import TYPE_CHECKING, Any
 from ullage.answers.answer import CAUTION_LINE, Answer, Step, Verdict, View, WhereFrom
 
 if TYPE_CHECKING:
+    from ullage.answers.chain import chain_by_part as chain_by_part
+    from ullage.answers.chain import chain_links as chain_links
+    from ullage.answers.chain import chain_verdict as chain_verdict
+    from ullage.answers.formulas import formula_result as formula_result
     from ullage.answers.lasts import OtherDemand as OtherDemand
     from ullage.answers.lasts import cylinder_contents as cylinder_contents
     from ullage.answers.lasts import cylinder_lasts as cylinder_lasts
+    from ullage.answers.pipeline_failed import pipeline_failed_steps as pipeline_failed_steps
     from ullage.answers.presets import cylinder_of_size as cylinder_of_size
     from ullage.answers.presets import reserve_read as reserve_read
 
@@ -24,18 +29,28 @@ __all__ = [
     "Verdict",
     "View",
     "WhereFrom",
+    "chain_by_part",
+    "chain_links",
+    "chain_verdict",
     "cylinder_contents",
     "cylinder_lasts",
     "cylinder_of_size",
+    "formula_result",
+    "pipeline_failed_steps",
     "reserve_read",
 ]
 
 #: Name -> module that holds it.
 _HOMES = {
     "OtherDemand": "ullage.answers.asked",
+    "chain_by_part": "ullage.answers.chain",
+    "chain_links": "ullage.answers.chain",
+    "chain_verdict": "ullage.answers.chain",
     "cylinder_contents": "ullage.answers.lasts",
     "cylinder_lasts": "ullage.answers.lasts",
     "cylinder_of_size": "ullage.answers.presets",
+    "formula_result": "ullage.answers.formulas",
+    "pipeline_failed_steps": "ullage.answers.pipeline_failed",
     "reserve_read": "ullage.answers.presets",
 }
 

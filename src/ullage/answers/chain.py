@@ -33,7 +33,7 @@ def chain_verdict(chain: Chain) -> Answer:
 
     Returns
     -------
-    An answer without a number, its steps one for each part.
+    [1] how many parts are in order; the steps are the parts, each with its verdict.
 
     >>> from ullage.answers.chain_things import Chain
     >>> chain_verdict(Chain()).verdict.value
@@ -44,7 +44,8 @@ def chain_verdict(chain: Chain) -> Answer:
     titles = {link.name: link.title for link in LINKS}
     return Answer(
         question="May this chain be used?",
-        unit="",
+        value=float(sum(one.verdict is Verdict.FINE for one in found.values())),
+        unit=f"of {len(found)} parts in order",
         sentence=_sentence(verdict, [titles[name] for name in _deciding(found, verdict)]),
         reasons=_reasons(found, verdict),
         todo=" ".join(dict.fromkeys(one.todo for one in found.values() if _acts(one, verdict))),
@@ -104,5 +105,5 @@ def _acts(one: Answer, verdict: Verdict) -> bool:
 def _where_from(answers: Iterable[Answer]) -> tuple[WhereFrom, ...]:
     graver = (one for one in answers if one.verdict is not Verdict.NOT_YET)
     return tuple(dict.fromkeys(line for one in graver for line in one.where_from)) or (
-        WhereFrom(source="reading", how_known="reading", text="Nobody has answered yet."),
+        WhereFrom(source="reading", how_known="seen", text="Nobody has answered yet."),
     )

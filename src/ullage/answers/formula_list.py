@@ -65,6 +65,7 @@ FORMULAS: Mapping[str, Mapping[str, tuple[str, ...]]] = {
             "chamber_l",
             "leak_lost_l",
             "whistle_l",
+            "concurrent_peak_l_min",
         ),
         f"{_SUPPLY}runout": ("chance_before",),
         f"{_SUPPLY}linear_rule": (

@@ -204,4 +204,5 @@ def _where_from(line: SourceLine) -> WhereFrom:
     """A formula from a text that was read is computed; from one that was not, memory."""
     source = sources()[line.key]
     how = HowKnown.COMPUTED if source.seen_on else HowKnown.MEMORY
-    return WhereFrom(source=line.key, how_known=how.value, text=f"{line.what}: {source.cite}")
+    text = f"{line.what[:1].upper()}{line.what[1:]}: {source.cite.removesuffix('.')}."
+    return WhereFrom(source=line.key, how_known=how.value, text=text)

@@ -50,7 +50,7 @@ def pipeline_failed_steps(reserve_lasts: Answer | None = None) -> Answer:
 
     Returns
     -------
-    An answer without a number: its steps are what to do, in order.
+    [1] how many steps; they are what to do, in order.
 
     >>> pipeline_failed_steps().steps[0].what
     '1. Disconnect the pipeline hose at the wall'
@@ -59,7 +59,8 @@ def pipeline_failed_steps(reserve_lasts: Answer | None = None) -> Answer:
     machine = sourced("pipeline", "regulator.machine_psi")
     return Answer(
         question="The pipeline has failed, or carries the wrong gas: what now?",
-        unit="",
+        value=float(len(STEPS)),
+        unit="steps, in this order",
         sentence="Disconnect the pipeline first, then open the reserve oxygen cylinder.",
         reasons=(LOWER, "A wrong gas is only kept out by a hose that is off the wall.", *said),
         todo="Disconnect the pipeline at the wall, then open the reserve.",

@@ -12,7 +12,7 @@ from ullage.answers.chain_questions import QUESTIONS, asked_fields
 from ullage.answers.chain_things import Chain, CylinderMaterial, RegulatorKind
 from ullage.answers.pipeline_failed import pipeline_failed_steps
 from ullage.answers.plan import SourceKind
-from ullage.reference import sources
+from ullage.reference import HowKnown, sources
 
 PARTS = [link.name for link in LINKS]
 
@@ -29,6 +29,7 @@ def test_a_sound_part_is_fine(part):
 def test_a_sound_chain_is_fine():
     assert chain_verdict(SOUND).verdict is Verdict.FINE
     assert chain_verdict(SOUND).sentence == "Every part of this chain is in order."
+    assert chain_verdict(SOUND).number_text == "14 of 14 parts in order"
 
 
 @pytest.mark.parametrize("part", PARTS)
@@ -48,15 +49,26 @@ def test_every_answer_says_where_it_is_from(chain, part):
     assert answer.reasons
     assert answer.where_from
     assert set(answer.sources) <= set(sources())
-    assert {line.how_known for line in answer.where_from} <= {
-        *("reading", "seen", "memory", "computed", "common", "site")
-    }
+    assert {line.how_known for line in answer.where_from} <= set(HowKnown)
+
+
+@pytest.mark.parametrize("part", PARTS)
+def test_where_sources_disagree_one_side_is_chosen(part):
+    views = chain_by_part(SOUND)[part].views
+
+    assert not views or sum(view.chosen for view in views) == 1
 
 
 @pytest.mark.parametrize("chain", [SOUND, Chain()], ids=["sound", "unanswered"])
 def test_every_line_is_a_sentence(chain):
     for answer in (*chain_links(chain), chain_verdict(chain), pipeline_failed_steps()):
-        for line in (answer.sentence, *answer.reasons, *answer.cautions, *answer.assumptions):
+        for line in (
+            answer.sentence,
+            *answer.reasons,
+            *answer.cautions,
+            *answer.assumptions,
+            *(one.text for one in answer.where_from),
+        ):
             assert line[0].isupper() or line[0].isdigit()
             assert line.endswith((".", "?")), line
 

@@ -185,4 +185,4 @@ def test_near_a_magnet_steel_and_an_unmarked_regulator_are_a_stop(changes, verdi
 def test_the_magnet_rule_is_common_practice():
     answer = judged("magnet", **{**AT_MAGNET, "cylinder_material": CylinderMaterial.STEEL})
 
-    assert {line.how_known for line in answer.where_from} == {"reading", "common"}
+    assert {line.how_known for line in answer.where_from} == {"seen", "common"}

@@ -168,30 +168,21 @@ def _low_flow(flows: tuple[PlannedFlow, ...]) -> tuple[str, ...]:
 
 def _views(flows: tuple[PlannedFlow, ...]) -> Iterator[View]:
     """The floor beside the other rules, where a mouse or a heavier animal makes them differ."""
+    others = [view for flow in flows if _is_non_rebreathing(flow) for view in _other_rules(flow)]
+    if others:
+        floor = sourced("rules", "CP-15")
+        label = "Common floor of any non-rebreathing system"
+        yield row_view(label, floor, f"{floor.value:g} {floor.unit}", chosen=True)
+    yield from dict.fromkeys(others)
+
+
+def _other_rules(flow: PlannedFlow) -> Iterator[View]:
     above = sourced("fresh_gas", "non_rebreathing.floor_above_kg").value
-    for flow in flows:
-        if not _is_non_rebreathing(flow):
-            continue
-        mouse = flow.species.lower() == "mouse"
-        heavier = flow.weight_kg is not None and flow.weight_kg > above
-        if mouse or heavier:
-            yield _floor_view(flow)
-        if mouse:
-            yield _mouse_view(flow)
-        if heavier:
-            yield from _weight_views(flow)
-
-
-def _floor_view(flow: PlannedFlow) -> View:
-    floor = sourced("rules", "CP-15")
-    label = f"{_said(flow)}. Common floor of any non-rebreathing system"
-    return row_view(label, floor, f"{floor.value:g} {floor.unit}", chosen=True)
-
-
-def _mouse_view(flow: PlannedFlow) -> View:
-    row = sourced("fresh_gas", "mask.mouse_l_min")
-    result = f"{row.low:g} to {row.high:g} {row.unit}"
-    return row_view(f"{_said(flow)}. Mouse at a mask, each", row, result)
+    if flow.species.lower() == "mouse":
+        row = sourced("fresh_gas", "mask.mouse_l_min")
+        yield row_view("Mouse at a mask, each", row, f"{row.low:g} to {row.high:g} {row.unit}")
+    if flow.weight_kg is not None and flow.weight_kg > above:
+        yield from _weight_views(flow)
 
 
 def _weight_views(flow: PlannedFlow) -> Iterator[View]:
@@ -203,7 +194,7 @@ def _weight_views(flow: PlannedFlow) -> Iterator[View]:
         result = number(low * kg / 1000.0, "L/min")
         if low != high:
             result = f"{low * kg / 1000.0:.3g} to {number(high * kg / 1000.0, 'L/min')}"
-        yield row_view(f"{_said(flow)}. {figures} mL/kg/min at {kg:g} kg", row, result)
+        yield row_view(f"{figures} mL/kg/min at {kg:g} kg", row, result)
 
 
 LINK = Link(name="flowmeter", title="Flowmeter", answer=flowmeter)

@@ -31,7 +31,7 @@ __all__ = [
 GRAVITY = (Verdict.STOP, Verdict.LOOK_AGAIN, Verdict.NOT_YET, Verdict.FINE)
 
 READ = WhereFrom(
-    source="reading", how_known="reading", text="What a person found and entered for this part."
+    source="reading", how_known="seen", text="What a person found and entered for this part."
 )
 NOBODY = "Nobody has answered what settles this part."
 

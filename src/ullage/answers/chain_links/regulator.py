@@ -81,7 +81,7 @@ def _kind(chain: Chain) -> Iterator[Finding]:
 def limits_of(chain: Chain) -> Limits:
     """The limits of the line pressure: the maker's own, else those of the country."""
     nominal = chain.regulator.nominal_gauge_kpa
-    entered = WhereFrom(source="reading", how_known="reading", text="Nominal pressure as entered.")
+    entered = WhereFrom(source="entered", how_known="seen", text="Nominal pressure as entered.")
     if nominal is not None:
         return _around(nominal, nominal, entered)
     if chain.country == "GB":
@@ -178,21 +178,35 @@ def _creep(chain: Chain) -> Finding:
 
 
 def _views(chain: Chain) -> tuple[View, ...]:
-    """What sources print for the line pressure, and which one this chain is judged by."""
-    given = chain.regulator.nominal_gauge_kpa is not None
+    """What sources print for the line pressure, and the one by which this chain is judged."""
+    given = chain.regulator.nominal_gauge_kpa
     sides = (
-        ("Common practice, about", "rules", "CP-10", chain.country in {"", "US"}),
-        ("Machine's own regulator", "pipeline", "regulator.machine_psi", False),
-        ("External regulator, veterinary, about", "pipeline", "regulator.veterinary_psi", False),
-        ("External regulator, another text", "pipeline", "regulator.veterinary_high_psi", False),
-        ("Ambulance specification", "pipeline", "regulator.ambulance_psi", False),
-        ("Pipeline, United Kingdom", "pipeline", "uk.nominal_kpa", chain.country == "GB"),
-        ("Pipeline, United Kingdom, another text", "pipeline", "uk.nominal_other_kpa", False),
+        ("Common practice, about", "rules", "CP-10"),
+        ("Machine's own regulator", "pipeline", "regulator.machine_psi"),
+        ("External regulator, veterinary, about", "pipeline", "regulator.veterinary_psi"),
+        ("External regulator, another text", "pipeline", "regulator.veterinary_high_psi"),
+        ("Ambulance specification", "pipeline", "regulator.ambulance_psi"),
+        ("Pipeline, United Kingdom", "pipeline", "uk.nominal_kpa"),
+        ("Pipeline, United Kingdom, another text", "pipeline", "uk.nominal_other_kpa"),
+        ("Pipeline, international standard, from", "pipeline", "iso.nominal_low_kpa"),
     )
-    rows = ((label, sourced(name, key), chosen) for label, name, key, chosen in sides)
-    return tuple(
-        row_view(label, row, _said(row, chain.place), chosen=chosen and not given)
-        for label, row, chosen in rows
+    chosen = {"": "CP-10", "US": "CP-10", "GB": "uk.nominal_kpa"}.get(
+        chain.country, "iso.nominal_low_kpa"
+    )
+    views = tuple(
+        row_view(label, row, _said(row, chain.place), chosen=given is None and key == chosen)
+        for label, key, row in ((label, key, sourced(name, key)) for label, name, key in sides)
+    )
+    return views if given is None else (_entered(given, chain.place), *views)
+
+
+def _entered(nominal_kpa: float, place: Place) -> View:
+    return View(
+        label="Entered for this regulator or outlet",
+        result=pressure_text(nominal_kpa, place),
+        source="entered",
+        how_known="seen",
+        chosen=True,
     )
 
 

@@ -56,7 +56,7 @@ def room_air(chain: Chain) -> Answer:
         unit="% O₂",
         covers="the two forms of the balance",
         steps=tuple(_steps(chain, worst)),
-        views=_limits(),
+        views=_limits(chain.gas),
         assumptions=(STILL,),
         cautions=(f"{stated('room_oxygen', 'mixing').text}", GO_OUT),
         rests_on=(BALANCE,),
@@ -146,10 +146,11 @@ def _limit(chain: Chain) -> Sourced:
     return sourced("room_oxygen", key)
 
 
-def _limits() -> tuple[View, ...]:
+def _limits(gas: Gas) -> tuple[View, ...]:
+    """The printed limits, and the one by which this gas is judged."""
     sides = (
-        ("Enriched above", "enriched_share", True),
-        ("Deficient below", "deficient_share", True),
+        ("Enriched above", "enriched_share", gas is Gas.OXYGEN),
+        ("Deficient below", "deficient_share", gas is not Gas.OXYGEN),
         ("Leave the room at, United Kingdom", "evacuate_uk_share", False),
     )
     return tuple(

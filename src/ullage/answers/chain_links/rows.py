@@ -29,9 +29,8 @@ def where_from(row: Sourced | Stated) -> WhereFrom:
     else:
         said = row.text.removesuffix(".")
     cite = sources()[row.source].cite
-    return WhereFrom(
-        source=row.source, how_known=row.how_known.value, text=f"{said}: {row.where}. {cite}."
-    )
+    text = f"{row.where[:1].upper()}{row.where[1:]}: {said}. {cite.removesuffix('.')}."
+    return WhereFrom(source=row.source, how_known=row.how_known.value, text=text)
 
 
 def printed(name: str, key: str) -> WhereFrom:

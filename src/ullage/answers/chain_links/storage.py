@@ -45,7 +45,7 @@ def storage(chain: Chain) -> Answer:
         value=tally_cu_ft,
         unit="cu ft",
         steps=tuple(_steps(found.stored)),
-        views=tuple(_views(found.code)),
+        views=tuple(_views(found.code, tally_cu_ft)),
         assumptions=(COUNTED,),
         cautions=(APART,),
         rests_on=(printed("storage", "nfpa99.in_use"), printed("storage", "apart")),
@@ -64,13 +64,18 @@ def _findings(chain: Chain, tally_cu_ft: float) -> Iterator[Finding]:
         yield open_question(found, "code")
         return
     code, keys = CODES[found.code]
-    passed = [row for row in (sourced("storage", key) for key in keys) if tally_cu_ft > row.value]
+    limit = sourced("storage", _deciding(keys, tally_cu_ft))
     said = number(tally_cu_ft, "cu ft")
-    if not passed:
-        limit = sourced("storage", keys[0])
+    if tally_cu_ft <= limit.value:
         yield fine(f"{said} is within {limit.value:g} cu ft. {code}.", where_from(limit))
-        return
-    yield from _over(chain, f"{said} passes {passed[-1].value:g} cu ft. {code}.", passed[-1])
+    else:
+        yield from _over(chain, f"{said} passes {limit.value:g} cu ft. {code}.", limit)
+
+
+def _deciding(keys: tuple[str, ...], tally_cu_ft: float) -> str:
+    """The largest quantity that is passed; the smallest one while none is."""
+    passed = [key for key in keys if tally_cu_ft > sourced("storage", key).value]
+    return passed[-1] if passed else keys[0]
 
 
 def _over(chain: Chain, says: str, limit: Sourced) -> Iterator[Finding]:
@@ -103,10 +108,12 @@ def _steps(stored: tuple[Stored, ...]) -> Iterator[Step]:
         )
 
 
-def _views(chosen: str | None) -> Iterator[View]:
-    for key, (code, rows) in CODES.items():
-        for row in (sourced("storage", name) for name in rows):
-            yield row_view(code, row, f"{row.value:g} cu ft", chosen=key == chosen)
+def _views(chosen: str | None, tally_cu_ft: float) -> Iterator[View]:
+    for code, (words, keys) in CODES.items():
+        decides = _deciding(keys, tally_cu_ft) if code == chosen else ""
+        for key in keys:
+            row = sourced("storage", key)
+            yield row_view(words, row, f"{row.value:g} cu ft", chosen=key == decides)
 
 
 LINK = Link(name="storage", title="Storage", answer=storage)
