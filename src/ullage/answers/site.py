@@ -3,11 +3,12 @@
 from ullage.answers.answer import Answer, Step, Verdict, WhereFrom
 from ullage.answers.things import ReservePolicy
 from ullage.answers.words import figure, minutes_text
-from ullage.core.units import PSI_KPA, STANDARD_ATMOSPHERE_KPA
+from ullage.core.units import KINDS, PSI_KPA, STANDARD_ATMOSPHERE_KPA
 from ullage.reference import Sourced, sourced
 
 __all__ = ["site_air_pressure", "site_reserve"]
 
+_HPA_PER_KPA = 1.0 / KINDS["pressure"]["hPa"]
 _AIR = "What is the air pressure here?"
 _KEPT = "What is kept back in each cylinder?"
 _WHY_KEPT = "'Lasts until' and 'change over by' count down to what is kept back, not to zero."
@@ -25,14 +26,14 @@ def site_air_pressure(
 
     Returns
     -------
-    [kPa] with the band that the weather leaves; without either, the question that settles it.
+    [hPa] with the band that the weather leaves; without either, the question that settles it.
 
     Raises
     ------
     InvalidQuantity : an elevation that no standard atmosphere covers.
 
     >>> site_air_pressure(elevation_m=1900.0).text
-    '80.5 kPa (77.5 to 83.5 kPa)'
+    '805 hPa (775 to 835 hPa)'
     """
     if barometric_kpa is not None:
         return _air_read(barometric_kpa, elevation_m)
@@ -43,10 +44,10 @@ def site_air_pressure(
     found, weather = standard_atmosphere_kpa(elevation_m), sourced("site", "weather_kpa")
     return Answer(
         question=_AIR,
-        unit="kPa",
-        value=found,
-        low=found - weather.value,
-        high=found + weather.value,
+        unit="hPa",
+        value=found * _HPA_PER_KPA,
+        low=(found - weather.value) * _HPA_PER_KPA,
+        high=(found + weather.value) * _HPA_PER_KPA,
         covers="the weather of most days",
         sentence=f"At {figure(elevation_m)} m the air is at {_share(found)} of its pressure at "
         "sea level.",
@@ -54,7 +55,7 @@ def site_air_pressure(
         steps=(
             Step(
                 what=f"Standard atmosphere at {figure(elevation_m)} m",
-                result=f"{figure(found)} kPa",
+                result=_hpa(found),
             ),
         ),
         where_from=(
@@ -66,7 +67,7 @@ def site_air_pressure(
             ),
             _from(weather),
         ),
-        assumptions=(f"The weather moves it by {figure(weather.value)} kPa either way.",),
+        assumptions=(f"The weather moves it by {_hpa(weather.value)} either way.",),
     )
 
 
@@ -76,10 +77,10 @@ def _air_read(barometric_kpa: float, elevation_m: float | None) -> Answer:
     doubt = _does_not_fit(barometric_kpa, elevation_m, weather)
     return Answer(
         question=_AIR,
-        unit="kPa",
-        value=barometric_kpa,
-        low=barometric_kpa - weather.value,
-        high=barometric_kpa + weather.value,
+        unit="hPa",
+        value=barometric_kpa * _HPA_PER_KPA,
+        low=(barometric_kpa - weather.value) * _HPA_PER_KPA,
+        high=(barometric_kpa + weather.value) * _HPA_PER_KPA,
         covers="the weather of most days",
         sentence=doubt or "Read at this site; it is used instead of the height above the sea.",
         todo="Read the barometer again: the pressure here, not reduced to sea level."
@@ -88,7 +89,7 @@ def _air_read(barometric_kpa: float, elevation_m: float | None) -> Answer:
         verdict=Verdict.LOOK_AGAIN if doubt else None,
         reasons=("A gauge shows what is above the air outside, so the air pressure is added.",),
         where_from=(_site_says("air pressure, in the settings of the site"), _from(weather)),
-        assumptions=(f"The weather moves it by {figure(weather.value)} kPa either way.",),
+        assumptions=(f"The weather moves it by {_hpa(weather.value)} either way.",),
     )
 
 
@@ -101,15 +102,15 @@ def _does_not_fit(barometric_kpa: float, elevation_m: float | None, weather: Sou
     if abs(barometric_kpa - expected) <= 2.0 * weather.value:
         return ""
     return (
-        f"{figure(barometric_kpa)} kPa does not fit {figure(elevation_m)} m above the sea, "
-        f"where about {figure(expected)} kPa is usual."
+        f"{_hpa(barometric_kpa)} does not fit {figure(elevation_m)} m above the sea, "
+        f"where about {_hpa(expected)} is usual."
     )
 
 
 def _air_unknown() -> Answer:
     return Answer(
         question=_AIR,
-        unit="kPa",
+        unit="hPa",
         settles="How high above the sea is this site, or what does its barometer read?",
         sentence="Until somebody says, the air of sea level is assumed.",
         reasons=("Higher up the air is thinner: flowmeters, fills and leaks all read otherwise.",),
@@ -117,7 +118,7 @@ def _air_unknown() -> Answer:
             WhereFrom(
                 source="definitions",
                 how_known="computed",
-                text=f"Standard atmosphere, {figure(STANDARD_ATMOSPHERE_KPA)} kPa, assumed.",
+                text=f"Standard atmosphere, {_hpa(STANDARD_ATMOSPHERE_KPA)}, assumed.",
             ),
         ),
         assumptions=("The site lies at sea level.",),
@@ -193,6 +194,11 @@ def _proposal() -> Answer:
         where_from=(_from(pressure), _from(minutes)),
         assumptions=("Both numbers are assumed; no source prints them as a rule.",),
     )
+
+
+def _hpa(absolute_kpa: float) -> str:
+    """An air pressure as barometers show it."""
+    return f"{figure(absolute_kpa * _HPA_PER_KPA)} hPa"
 
 
 def _share(absolute_kpa: float) -> str:

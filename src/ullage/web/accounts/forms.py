@@ -51,6 +51,7 @@ class _Naming(forms.Form):
 
     full_name = forms.CharField(label="Name", max_length=120)
     initials = forms.CharField(label="Initials", max_length=6, required=False, help_text=_INITIALS)
+    initials.optional_word = "may stay empty"  # type: ignore[attr-defined]  # read by field.html
 
 
 class MeForm(_Naming):

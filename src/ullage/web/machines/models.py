@@ -59,18 +59,21 @@ class MachineChange(models.Model):
 
 
 class ChainRecord(models.Model):
-    """What a person found along the chain from source to flowmeter, on a date; never changed."""
+    """What a person found along the chain from source to flowmeter, on a date; never changed.
+
+    ``source_code`` is the random code of the source that the chain begins at.
+    """
 
     machine = models.ForeignKey(Machine, on_delete=models.CASCADE, related_name="chain_records")
+    source_code = models.UUIDField(null=True, blank=True)
     at = models.DateTimeField()
     by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
     found = models.JSONField(default=dict)
-    note = models.CharField(max_length=240, blank=True)
     recorded_at = models.DateTimeField(auto_now_add=True)
 
     class Meta:
         ordering = ("-at", "-pk")
-        indexes = (models.Index(fields=["machine", "-at"]),)
+        indexes = (models.Index(fields=["machine", "source_code", "-at"]),)
 
     def __str__(self) -> str:
         return f"{self.machine}, {self.at:%Y-%m-%d %H:%M}"

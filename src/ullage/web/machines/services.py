@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from datetime import datetime
 from typing import Any
+from uuid import UUID
 
 from django.db import transaction
 from django.utils import timezone
@@ -68,16 +69,24 @@ def machine_back(*, machine: Machine, by: User) -> None:
 
 @transaction.atomic
 def chain_record_add(
-    *, machine: Machine, by: User, found: Mapping[str, Any], at: datetime, note: str = ""
+    *,
+    machine: Machine,
+    by: User,
+    source_code: UUID,
+    found: Mapping[str, Mapping[str, Any]],
+    at: datetime,
 ) -> ChainRecord:
-    """Keep what a person found along the chain; earlier looks stay as they are.
+    """Keep what a person found along a chain; earlier looks stay as they are.
 
     Raises
     ------
     RuleBroken : nothing was looked at, or a time that has not come yet.
     """
-    if not found:
+    if not any(found.values()):
         raise RuleBroken("Nothing was looked at: answer at least one question.")
     if at > timezone.now():
         raise RuleBroken("This time has not come yet; write when you looked.")
-    return ChainRecord.objects.create(machine=machine, by=by, found=dict(found), at=at, note=note)
+    kept = {part: dict(fields) for part, fields in found.items()}
+    return ChainRecord.objects.create(
+        machine=machine, by=by, source_code=source_code, found=kept, at=at
+    )

@@ -1,13 +1,15 @@
 """What every page knows: the caution line, the site, the way round."""
 
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, cast
 
-from django.http import HttpRequest
+from django.http import Http404, HttpRequest
 from django.urls import NoReverseMatch, reverse
 
 from ullage.answers import CAUTION_LINE
-from ullage.web.sites.selectors import role_may
+from ullage.web.shared.access import stand_at
+from ullage.web.shared.http import SiteRequest
+from ullage.web.sites.selectors import Membership, role_may
 
 __all__ = ["Place", "page", "places"]
 
@@ -17,7 +19,7 @@ _NAV = (
     ("Day plan", "plan", "days:plan"),
     ("Machines", "machine", "machines:list"),
     ("Supplies", "supply", "supply:list"),
-    ("Catalogue", "book", "supply:catalogue"),
+    ("Catalogue", "book", "catalogue:home"),
     ("Settings", "settings", "sites:settings"),
 )
 _TABS = (
@@ -57,7 +59,7 @@ def places(entries: tuple[tuple[str, str, str], ...], path: str) -> list[Place]:
 def page(request: HttpRequest) -> dict[str, Any]:
     """The caution line; behind `at_site` also the site, the role and the way round."""
     known: dict[str, Any] = {"caution_line": CAUTION_LINE}
-    membership = getattr(request, "membership", None)
+    membership = _membership(request)
     if membership is not None:
         known |= {
             "site": membership.site,
@@ -69,3 +71,15 @@ def page(request: HttpRequest) -> dict[str, Any]:
             "tabs": places(_TABS, request.path),
         }
     return known
+
+
+def _membership(request: HttpRequest) -> Membership | None:
+    """Who stands where; pages without `at_site` (the door, errors) find out here."""
+    found: Membership | None = getattr(request, "membership", None)
+    user = getattr(request, "user", None)
+    if found is not None or user is None or not user.is_authenticated or user.one_time_until:
+        return found
+    try:
+        return stand_at(cast("SiteRequest", request))
+    except Http404:
+        return None

@@ -213,6 +213,25 @@ def clean_zone(zone: str) -> str:
 
 
 @register.filter
+def alarm_words(value: str) -> str:
+    """Whether a machine has an oxygen-failure alarm, in words."""
+    return {"yes": "yes", "no": "none"}.get(value, "not known")
+
+
+@register.filter
+def ventilator_words(value: str) -> str:
+    """What drives a ventilator, in words."""
+    known = {"none": "none", "oxygen": "driven by oxygen", "air": "driven by air"}
+    return known.get(value, value)
+
+
+@register.filter
+def part_words(name: str) -> str:
+    """The name of a part of the chain as it is read out."""
+    return name.replace("_", " ")
+
+
+@register.filter
 def counted(count: int, words: str) -> str:
     """A count with its word: ``{{ 1|counted:"room,rooms" }}`` is ``1 room``."""
     single, _, plural = words.partition(",")

@@ -14,10 +14,10 @@ __all__ = [
     "Machine",
     "MachineChange",
     "chain_records_of",
-    "last_chain_record",
     "machine_anywhere",
     "machine_changes",
     "machine_for",
+    "machines_fed",
     "machines_of",
     "sources_of",
 ]
@@ -26,6 +26,12 @@ __all__ = [
 def machines_of(site: Site) -> list[Machine]:
     """The machines of a site with their rooms, in the site's order."""
     return list(Machine.objects.filter(site=site).select_related("room"))
+
+
+def machines_fed(site: Site) -> list[Machine]:
+    """The machines of a site, each with its sources and their cylinders; four queries."""
+    found = Machine.objects.filter(site=site).select_related("room")
+    return list(found.prefetch_related("sources__cylinders"))
 
 
 def machine_for(site: Site, code: UUID) -> Machine:
@@ -46,19 +52,20 @@ def machine_anywhere(user: User, code: UUID) -> Machine:
 
 
 def sources_of(machine: Machine) -> list[Any]:
-    """The sources that feed a machine, with the cylinders on them."""
-    found = machine.sources.select_related("room").prefetch_related("cylinders")
-    return list(found.order_by("reserve_of", "order", "name"))
+    """The sources that feed a machine, its reserves last, each with the cylinders on it."""
+    found = machine.sources.filter(retired_at=None).select_related("room", "reserve_of")
+    return sorted(
+        found.prefetch_related("cylinders"),
+        key=lambda one: (one.reserve_of_id is not None, one.order, one.name),
+    )
 
 
-def chain_records_of(machine: Machine, count: int = 20) -> list[ChainRecord]:
-    """What people found along the chain, the latest look first."""
-    return list(ChainRecord.objects.filter(machine=machine).select_related("by")[:count])
-
-
-def last_chain_record(machine: Machine) -> ChainRecord | None:
-    """The latest look along the chain; None when nobody looked yet."""
-    return ChainRecord.objects.filter(machine=machine).select_related("by").first()
+def chain_records_of(machine: Machine, source_code: UUID | None = None) -> list[ChainRecord]:
+    """What people found along the chains of a machine, or along one, the latest look first."""
+    found = ChainRecord.objects.filter(machine=machine).select_related("by")
+    if source_code is not None:
+        found = found.filter(source_code=source_code)
+    return list(found[:200])
 
 
 def machine_changes(machine: Machine, count: int = 10) -> list[MachineChange]:

@@ -1,0 +1,298 @@
+"""Pictures of the pages at three widths, light and dark; and what is wrong with them.
+
+    python -m tools.shots FOLDER                     the demo site
+    python -m tools.shots FOLDER --command serve     an empty site, from its first run
+    python -m tools.shots FOLDER --only today,chain --widths 320
+
+Exit status 1 when a page breaks its content security policy, logs an error, scrolls sideways, or
+breaks an accessibility rule that axe-core calls serious or critical.
+"""
+
+import argparse
+import os
+import re
+import shutil
+import signal
+import socket
+import subprocess
+import sys
+import tempfile
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from axe_playwright_python.sync_playwright import Axe  # type: ignore[import-untyped]  # no types
+from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
+
+__all__ = ["PAGES", "Shot", "Wanted", "faults", "launch", "main", "serving", "sign_in", "watched"]
+
+WIDTHS = (1280, 820, 390)
+HEIGHT = 900
+GRAVE = {"serious", "critical"}
+CAUTION = "Decision support for trained people"
+WATCH = """
+window.__broken = [];
+document.addEventListener("securitypolicyviolation", (event) =>
+  window.__broken.push(`${event.violatedDirective}: ${event.blockedURI || event.sample}`));
+"""
+
+
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """One page: where it starts, and the links to follow from there."""
+
+    name: str
+    path: str
+    follow: tuple[str, ...] = ()
+    needs_sign_in: bool = True
+
+
+#: Every page that has a picture. A page that is not there (404) or whose link is missing is named.
+PAGES = (
+    Wanted("sign-in", "/accounts/login/", needs_sign_in=False),
+    Wanted("today", "/"),
+    Wanted("plan", "/plan/"),
+    Wanted("machines", "/machines/"),
+    Wanted("machine", "/machines/", (".card__h h2 a",)),
+    Wanted("machine-edit", "/machines/", (".card__h h2 a", "a[href$='/edit/']")),
+    Wanted("chain", "/machines/", (".card__h h2 a", ".next a.btn--go")),
+    Wanted("supplies", "/supply/"),
+    Wanted("settings", "/settings/"),
+    Wanted("settings-place", "/settings/place/"),
+    Wanted("settings-units", "/settings/units/"),
+    Wanted("settings-reserve", "/settings/reserve/"),
+    Wanted("rooms", "/rooms/"),
+    Wanted("room-add", "/rooms/add/"),
+    Wanted("people", "/people/"),
+    Wanted("person-add", "/people/add/"),
+    Wanted("more", "/more/"),
+    Wanted("welcome", "/welcome/"),
+    Wanted("password", "/accounts/password/"),
+    Wanted("nothing-here", "/no/such/page/"),
+)
+
+
+@dataclass(slots=True)
+class Shot:
+    """Where pictures go, at which widths, and what was found wrong on the way."""
+
+    folder: Path
+    base: str
+    widths: tuple[int, ...] = WIDTHS
+    wrong: list[str] = field(default_factory=list)
+
+
+@dataclass(frozen=True, slots=True)
+class Account:
+    """Who signs in."""
+
+    username: str
+    password: str
+
+
+def _free_port() -> int:
+    with socket.socket() as found:
+        found.bind(("127.0.0.1", 0))
+        return int(found.getsockname()[1])
+
+
+@contextmanager
+def serving(command: str, home: Path) -> Iterator[tuple[str, list[str]]]:
+    """Run `ullage serve` or `ullage demo` on a free port; yield its address and its lines."""
+    port = _free_port()
+    env = {key: value for key, value in os.environ.items() if not key.startswith("ULLAGE_")}
+    env |= {"ULLAGE_HOME": str(home), "PYTHONUNBUFFERED": "1"}
+    env.pop("DJANGO_SETTINGS_MODULE", None)
+    program = [sys.executable, "-c", "from ullage.cli import main; main()", command]
+    process = subprocess.Popen(
+        [*program, "--port", str(port)],
+        env=env,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.STDOUT,
+        text=True,
+    )
+    lines: list[str] = []
+    try:
+        for line in process.stdout or ():
+            lines.append(line.rstrip())
+            if CAUTION in line:
+                break
+        yield f"http://127.0.0.1:{port}", lines
+    finally:
+        process.send_signal(signal.SIGTERM)
+        process.wait(timeout=20)
+        if process.stdout:
+            process.stdout.close()
+
+
+@contextmanager
+def launch() -> Iterator[Browser]:
+    """The Chromium of this machine."""
+    with sync_playwright() as play:
+        browser = play.chromium.launch(
+            executable_path=shutil.which("chromium"),
+            args=["--headless", "--no-sandbox", "--disable-gpu", "--disable-dev-shm-usage"],
+        )
+        try:
+            yield browser
+        finally:
+            browser.close()
+
+
+def watched(context: BrowserContext) -> tuple[Page, list[str]]:
+    """A page that remembers what its console and its policy complained about."""
+    page = context.new_page()
+    page.add_init_script(WATCH)
+    said: list[str] = []
+    page.on("console", lambda one: said.append(one.text) if one.type == "error" else None)
+    page.on("pageerror", lambda one: said.append(str(one)))
+    return page, said
+
+
+def faults(page: Page, said: list[str], *, with_axe: bool = True) -> list[str]:
+    """What is wrong with the page as it stands; empties what was said before."""
+    found = [f"console: {line}" for line in said if "404 (Not Found)" not in line]
+    said.clear()
+    found += [f"policy: {line}" for line in page.evaluate("window.__broken || []")]
+    wide = page.evaluate("document.documentElement.scrollWidth - window.innerWidth")
+    if wide > 0:
+        found.append(f"scrolls sideways by {wide} px: {_widest(page)}")
+    if with_axe:
+        for one in Axe().run(page).response["violations"]:
+            if one["impact"] in GRAVE:
+                where = ", ".join(str(node["target"][0]) for node in one["nodes"][:3])
+                found.append(f"axe {one['id']} ({one['impact']}): {where}")
+    return found
+
+
+def _widest(page: Page) -> str:
+    """The elements that reach out of the window, innermost last."""
+    return str(
+        page.evaluate(
+            """[...document.querySelectorAll("body *")]
+            .filter((one) => one.getBoundingClientRect().right > window.innerWidth + 1)
+            .slice(-3).map((one) => one.tagName + "." + one.className).join(" | ")"""
+        )
+    )
+
+
+def sign_in(page: Page, base: str, account: Account) -> None:
+    """Through the door."""
+    page.goto(f"{base}/accounts/login/")
+    page.fill("#id_login", account.username)
+    page.fill("#id_password", account.password)
+    page.click("main button")
+    page.wait_for_load_state()
+
+
+def _first_run(page: Page, base: str, lines: Sequence[str]) -> Account:
+    """Make the first account with the code in the lines of the server."""
+    code = next(line.strip() for line in lines if re.fullmatch(r"  \w{4}-\w{4}", line))
+    account = Account("rowan", "plain gravel lantern")
+    typed = {"code": code, "full_name": "Rowan Hale", "username": account.username}
+    typed |= {"password": account.password, "password_again": account.password}
+    typed |= {"name": "Fennel Lane", "elevation_m": "60"}
+    page.goto(f"{base}/first-run/")
+    for name, value in typed.items():
+        page.fill(f"#id_{name}", value)
+    page.click("main button.btn--go")
+    page.wait_for_load_state()
+    return account
+
+
+def _account_in(lines: Sequence[str], username: str, password: str) -> Account:
+    """The account that a demo prints, unless one was given."""
+    if username:
+        return Account(username, password)
+    found = re.search(r"(?i)sign in as (\S+?),? (?:with )?password:? (.+)", "\n".join(lines))
+    if found is None:
+        raise SystemExit("The demo printed no 'Sign in as NAME, password WORD'; give --user.")
+    return Account(found[1].strip("'\""), found[2].strip().strip("'\"."))
+
+
+def _open(page: Page, base: str, wanted: Wanted) -> str:
+    """Go to a page; say what is missing on the way."""
+    answered = page.goto(base + wanted.path)
+    for link in wanted.follow:
+        if page.locator(f"main {link}, .ident {link}").count() == 0:
+            return f"no link {link!r} on {page.url.removeprefix(base)}"
+        page.locator(f"main {link}, .ident {link}").first.click()
+        page.wait_for_load_state()
+    status = answered.status if answered else 0
+    if status >= 400 and wanted.name != "nothing-here":
+        return f"{wanted.path} answered {status}"
+    return ""
+
+
+def _take(
+    shot: Shot, browser: Browser, scheme: str, account: Account, pages: Sequence[Wanted]
+) -> None:
+    """All pages in one colour scheme."""
+    context = browser.new_context(color_scheme="dark" if scheme == "dark" else "light")
+    page, said = watched(context)
+    context.set_default_timeout(15_000)
+    is_in = False
+    for wanted in sorted(pages, key=lambda one: one.needs_sign_in):
+        if wanted.needs_sign_in and not is_in:
+            sign_in(page, shot.base, account)
+            is_in = True
+        for width in shot.widths:
+            page.set_viewport_size({"width": width, "height": HEIGHT})
+            name = f"{wanted.name}-{width}{'-dark' if scheme == 'dark' else ''}"
+            missing = _open(page, shot.base, wanted)
+            found = [missing] if missing else faults(page, said)
+            shot.wrong += [f"{name}: {line}" for line in found]
+            if not missing:
+                _picture(page, width, shot.folder / f"{name}.png")
+    context.close()
+
+
+def _picture(page: Page, width: int, path: Path) -> None:
+    """The whole page; the window grows first, so that what sticks to its edges stands there."""
+    tall = page.evaluate("document.documentElement.scrollHeight")
+    page.set_viewport_size({"width": width, "height": max(tall, HEIGHT)})
+    page.screenshot(path=path, full_page=True)
+
+
+def _arguments(words: Sequence[str] | None) -> argparse.Namespace:
+    parser = argparse.ArgumentParser(prog="python -m tools.shots", description=__doc__)
+    parser.add_argument("folder", type=Path)
+    parser.add_argument("--command", choices=["demo", "serve"], default="demo")
+    parser.add_argument("--home", type=Path, help="keep the data of the site here")
+    parser.add_argument("--user", default="")
+    parser.add_argument("--password", default="")
+    parser.add_argument("--only", default="", help="names of pages, with commas")
+    parser.add_argument("--widths", default=",".join(map(str, WIDTHS)))
+    parser.add_argument("--schemes", default="light,dark")
+    return parser.parse_args(words)
+
+
+def main(words: Sequence[str] | None = None) -> int:
+    """Take the pictures; return the exit status."""
+    asked = _arguments(words)
+    asked.folder.mkdir(parents=True, exist_ok=True)
+    only = {name for name in asked.only.split(",") if name}
+    pages = [one for one in PAGES if not only or one.name in only]
+    widths = tuple(int(width) for width in asked.widths.split(","))
+    with (
+        tempfile.TemporaryDirectory() as made,
+        serving(asked.command, asked.home or Path(made)) as (base, lines),
+        launch() as browser,
+    ):
+        shot = Shot(asked.folder, base, widths)
+        if asked.command == "serve" and not asked.user:
+            first = browser.new_context().new_page()
+            account = _first_run(first, base, lines)
+        else:
+            account = _account_in(lines, asked.user, asked.password)
+        for scheme in asked.schemes.split(","):
+            _take(shot, browser, scheme, account, pages)
+    for line in shot.wrong:
+        print(line)
+    print(f"{len(pages)} pages, {len(shot.wrong)} things wrong")
+    return 1 if shot.wrong else 0
+
+
+if __name__ == "__main__":
+    raise SystemExit(main())
