@@ -35,6 +35,9 @@ POUND_KG = 0.45359237
 INCH_M = 0.0254
 FOOT_M = 0.3048
 
+#: Raised and lowered figures as plain ones.
+_RAISED = str.maketrans("²³¹⁻₂−", "231-2-")
+
 #: For each kind of quantity: how people write a unit -> how many of ours it is.
 #: The first unit of a kind is ours. Temperature is handled apart, since it has a zero point.
 KINDS: Mapping[str, Mapping[str, float]] = {
@@ -49,6 +52,7 @@ KINDS: Mapping[str, Mapping[str, float]] = {
         "kgf/cm²": KGF_CM2_KPA,
         "atm": STANDARD_ATMOSPHERE_KPA,
         "mmHg": 0.133322387415,
+        "inHg": 3.386388640341,
         "cmH2O": 0.0980665,
     },
     "volume": {
@@ -88,23 +92,25 @@ _ALIASES: Mapping[str, str] = {
     "kpag": "kPa",
     "mpag": "MPa",
     "millibar": "mbar",
+    "lbf/in2": "psi",
     "kgf/cm2": "kgf/cm²",
     "kg/cm2": "kgf/cm²",
+    "kp/cm2": "kgf/cm²",
     "kgfcm2": "kgf/cm²",
-    "kgf/cm²": "kgf/cm²",
-    "cmh₂o": "cmH2O",
     "l": "L",
     "litre": "L",
     "litres": "L",
     "liter": "L",
     "liters": "L",
     "lt": "L",
+    "ltr": "L",
     "ml": "mL",
     "cc": "mL",
     "m3": "m³",
     "cuft": "cu ft",
+    "cubicfeet": "cu ft",
+    "cubicfoot": "cu ft",
     "ft3": "cu ft",
-    "ft³": "cu ft",
     "cf": "cu ft",
     "scf": "cu ft",
     "gallon": "gal",
@@ -113,11 +119,18 @@ _ALIASES: Mapping[str, str] = {
     "l/m": "L/min",
     "lmin": "L/min",
     "litres/min": "L/min",
+    "liters/min": "L/min",
+    "litre/minute": "L/min",
+    "litres/minute": "L/min",
+    "liter/minute": "L/min",
+    "liters/minute": "L/min",
     "mlpm": "mL/min",
     "ml/m": "mL/min",
     "cc/min": "mL/min",
     "lph": "L/h",
     "l/hr": "L/h",
+    "litres/hour": "L/h",
+    "liters/hour": "L/h",
     "m3/h": "m³/h",
     "scfh": "cu ft/h",
     "cfh": "cu ft/h",
@@ -126,6 +139,7 @@ _ALIASES: Mapping[str, str] = {
     "cfm": "cu ft/min",
     "cuft/min": "cu ft/min",
     "ml/kg/min": "mL/min/kg",
+    "ml/minute/kg": "mL/min/kg",
     "l/kg/min": "L/min/kg",
     "minute": "min",
     "minutes": "min",
@@ -154,6 +168,7 @@ _ALIASES: Mapping[str, str] = {
     "inch": "in",
     "inches": "in",
     '"': "in",
+    "'": "ft",
     "feet": "ft",
     "foot": "ft",
     "c": "°C",
@@ -169,8 +184,16 @@ _ALIASES: Mapping[str, str] = {
     "ach": "/h",
 }
 
-_NUMBER = re.compile(r"^([+-]?(?:\d[\d\s\u00a0\u202f]*)?(?:[.,]\d+)*(?:[eE][+-]?\d+)?)\s*(.*)$")
-_THOUSANDS = re.compile(r"^[+-]?\d{1,3}(?:,\d{3})+(?:\.\d+)?$")
+#: Between groups of three digits people write a blank, a thin blank or an apostrophe.
+_GAP = "[ \u00a0\u2009\u202f'\u2019]"
+_NUMBER = re.compile(rf"^([+-]?(?:\d(?:\d|{_GAP}(?=\d))*)?(?:[.,]\d+)*(?:[eE][+-]?\d+)?)\s*(.*)$")
+_GAPPED = re.compile(rf"^[+-]?\d{{1,3}}(?:{_GAP}\d{{3}})+(?:[.,]\d+)?$")
+_COMMAS = re.compile(r"^[+-]?[1-9]\d{0,2}(?:,\d{3})+(?:\.\d+)?$")
+_POINTS = re.compile(r"^[+-]?[1-9]\d{0,2}(?:\.\d{3})+(?:,\d+)?$")
+#: Units whose readings run in the thousands: one comma before three digits marks thousands.
+_IN_THOUSANDS = frozenset({"psi", "Pa", "hPa", "mbar", "mL/min", "ft", "cu ft"})
+#: Those of them that are also written with a point between thousands.
+_POINT_IN_DOUBT = frozenset({"psi", "Pa", "hPa", "mbar", "mL/min"})
 _CLOCKED = re.compile(r"^(\d+)\s*h\s*(\d{1,2})(?:\s*min)?$|^(\d+):(\d{2})\s*(?:h)?$")
 
 
@@ -217,14 +240,22 @@ def unit_of(kind: str, written: str) -> str:
     units = KINDS[kind]
     if written in units:
         return written
-    folded = written.lower().replace(" ", "").replace(".", "").replace("^", "").replace("°", "")
-    exact = {unit.lower().replace(" ", "").replace("°", ""): unit for unit in units}
+    folded = _folded(written)
+    if kind == "pressure":
+        folded = re.sub(r"(?<=[a-z])(?:gauge|\(g\))$", "", folded)
+    exact = {_folded(unit): unit for unit in units}
     found = exact.get(folded) or _ALIASES.get(folded, "")
     if found in units and not _differs_by_case(written, found):
         return found
     known = ", ".join(unit for unit in units if unit != "1")
     said = f"{written!r} is not a unit of {kind}" if written else f"A {kind} needs its unit"
     raise UnreadableQuantity(f"{said}; write one of {known}.")
+
+
+def _folded(written: str) -> str:
+    """Lower case without blanks, dots and carets; powers and "per" in one spelling."""
+    bare = re.sub(r"[\s.^°·⋅]", "", written.lower()).translate(_RAISED)
+    return re.sub(r"(min|kg|h)-1", r"/\1", re.sub(r"(?<=[a-z])per(?=[a-z])", "/", bare))
 
 
 def _differs_by_case(written: str, unit: str) -> bool:
@@ -237,7 +268,7 @@ def convert(value: float, unit: str, kind: str, to: str | None = None) -> float:
 
     Parameters
     ----------
-    value : [1] a number in the unit named beside it.
+    value : [1] a number in the unit named beside it; what is no number stays none.
     unit : of the value, as people write it.
     kind : of quantity, such as pressure, volume, flow, time, mass, length or temperature.
     to : the unit wanted; None: ours.
@@ -299,24 +330,38 @@ def read_quantity(text: str, kind: str, *, unit: str | None = None) -> float:
     """
     written = text.strip().replace("\u2212", "-")
     if kind == "time" and (clocked := _CLOCKED.match(written)):
-        hours, minutes = clocked.group(1, 2) if clocked.group(1) else clocked.group(3, 4)
-        return int(hours) * 60.0 + int(minutes)
+        hours, minutes = (int(one) for one in clocked.groups() if one is not None)
+        return hours * 60.0 + minutes
     found = _NUMBER.match(written)
-    number = _number(found.group(1)) if found else None
-    if found is None or number is None:
-        known = ", ".join(one for one in KINDS[kind] if one != "1")
-        raise UnreadableQuantity(f"{text!r} is not a {kind}; write a number and one of {known}.")
-    rest = found.group(2).strip() or unit or ("1" if "1" in KINDS[kind] else "")
-    return convert(number, rest, kind)
+    digits, rest = found.groups() if found else ("", "")
+    named = rest.strip() or unit or _unit_unsaid(kind)
+    number = _number(digits, named, kind)
+    if number is None:
+        raise UnreadableQuantity(f"{text!r} is not a {kind}; write a number {_wanted(kind)}.")
+    value = convert(number, named, kind)
+    if kind == "temperature" and value < 0.0:
+        raise UnreadableQuantity(f"{text!r} is below absolute zero; no temperature is.")
+    return value
 
 
-def _number(written: str) -> float | None:
-    """Read digits with spaces, a decimal comma, or commas between thousands."""
-    digits = re.sub(r"[\s\u00a0\u202f]", "", written)
-    if not digits or not any(one.isdigit() for one in digits):
+def _unit_unsaid(kind: str) -> str:
+    """A plain number needs no unit; every other kind does."""
+    return "1" if "1" in KINDS[kind] else ""
+
+
+def _wanted(kind: str) -> str:
+    """What must stand beside a number of a kind."""
+    known = ", ".join(unit for unit in KINDS[kind] if unit != "1")
+    return f"and one of {known}" if known else "alone"
+
+
+def _number(written: str, unit: str, kind: str) -> float | None:
+    """Read digits with gaps or marks between thousands, and a decimal point or comma."""
+    digits = re.sub(_GAP, "", written)
+    if digits != written and not _GAPPED.match(written):
         return None
-    if _THOUSANDS.match(digits):
-        digits = digits.replace(",", "")
+    if _COMMAS.match(digits) or _POINTS.match(digits):
+        digits = _without_marks(digits, unit, kind)
     elif digits.count(",") == 1 and "." not in digits:
         digits = digits.replace(",", ".")
     try:
@@ -324,3 +369,20 @@ def _number(written: str) -> float | None:
     except ValueError:
         return None
     return value if isfinite(value) else None
+
+
+def _without_marks(digits: str, unit: str, kind: str) -> str:
+    """Take out marks between thousands; refuse one mark that may as well be a decimal one."""
+    thousands = "," if _COMMAS.match(digits) else "."
+    decimal = "." if thousands == "," else ","
+    named = unit_of(kind, unit)
+    if digits.count(thousands) == 1 and decimal not in digits:
+        if thousands == "." and named not in _POINT_IN_DOUBT:
+            return digits  # a decimal point with three decimals
+        if thousands == "." or named not in _IN_THOUSANDS:
+            one, other = digits.replace(thousands, ""), float(digits.replace(thousands, "."))
+            said = f"{digits} {unit}".removesuffix(" 1")
+            raise UnreadableQuantity(
+                f"{said} may be {one} or {other:g}; write it without the mark."
+            )
+    return digits.replace(thousands, "").replace(decimal, ".")
