@@ -15,6 +15,7 @@ from ullage.core.units import STANDARD_ATMOSPHERE_KPA
 __all__ = [
     "Cylinder",
     "FlowPeriod",
+    "Gas",
     "Place",
     "Reading",
     "ReservePolicy",

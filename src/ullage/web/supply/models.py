@@ -7,11 +7,13 @@ from django.db import models
 
 __all__ = [
     "Cylinder",
+    "CylinderChange",
     "CylinderEvent",
     "CylinderState",
     "FlowRecord",
     "Reading",
     "Source",
+    "SourceEvent",
     "SourceKind",
     "StoredAnswer",
 ]
@@ -47,13 +49,36 @@ class Source(models.Model):
     oxygen_fraction = models.FloatField(null=True, blank=True)
     liquid_l = models.FloatField(null=True, blank=True)
     daily_loss_share = models.FloatField(null=True, blank=True)
+    line_gauge_kpa = models.FloatField(null=True, blank=True)
+    change_over_kpa = models.FloatField(null=True, blank=True)
+    duty_bank = models.CharField(max_length=1, blank=True)
+    trapped_ml = models.FloatField(null=True, blank=True)
+    fall_limit_kpa = models.FloatField(null=True, blank=True)
+    fall_limit_min = models.FloatField(null=True, blank=True)
     order = models.PositiveIntegerField(default=0)
+    retired_at = models.DateTimeField(null=True, blank=True)
 
     class Meta:
         ordering = ("order", "name")
 
     def __str__(self) -> str:
         return self.name
+
+
+class SourceEvent(models.Model):
+    """What was changed about a source: the value before and after, by whom."""
+
+    source = models.ForeignKey(Source, on_delete=models.CASCADE, related_name="events")
+    at = models.DateTimeField()
+    kind = models.CharField(max_length=24)
+    details = models.JSONField(default=dict)
+    by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
+
+    class Meta:
+        ordering = ("-at", "-pk")
+
+    def __str__(self) -> str:
+        return f"{self.source}: {self.kind}"
 
 
 class CylinderState(models.TextChoices):
@@ -85,6 +110,7 @@ class Cylinder(models.Model):
     size = models.CharField(max_length=40, blank=True)
     water_capacity_l = models.FloatField()
     capacity_known = models.CharField(max_length=16, default="preset")
+    label_l = models.FloatField(null=True, blank=True)
     fill_gauge_kpa = models.FloatField(null=True, blank=True)
     test_pressure_kpa = models.FloatField(null=True, blank=True)
     full_scale_kpa = models.FloatField(default=20_684.0)
@@ -98,17 +124,27 @@ class Cylinder(models.Model):
     )
     received_at = models.DateTimeField(null=True, blank=True)
     connected_at = models.DateTimeField(null=True, blank=True)
+    asked_at = models.DateTimeField(null=True, blank=True)
 
     class Meta:
         ordering = ("name",)
         indexes = (models.Index(fields=["site", "state"]),)
+        constraints = (
+            models.CheckConstraint(
+                condition=models.Q(water_capacity_l__gt=0), name="a_cylinder_holds_something"
+            ),
+        )
 
     def __str__(self) -> str:
         return self.name
 
 
 class Reading(models.Model):
-    """What a person saw on a gauge or a scale; never changed, only amended by another."""
+    """What a person saw on a gauge or a scale; never changed, only amended by another.
+
+    ``asked`` holds the question put to the person and ``said`` the answer, written once.
+    A reading that does not count is kept as a note and used in no sum.
+    """
 
     code = models.UUIDField(default=uuid4, unique=True, editable=False)
     cylinder = models.ForeignKey(Cylinder, on_delete=models.CASCADE, related_name="readings")
@@ -119,6 +155,7 @@ class Reading(models.Model):
     temperature_k = models.FloatField(null=True, blank=True)
     valve_before = models.CharField(max_length=8, default="unknown")
     is_late = models.BooleanField(default=False)
+    counts = models.BooleanField(default=True)
     asked = models.CharField(max_length=240, blank=True)
     said = models.CharField(max_length=240, blank=True)
     amends = models.OneToOneField(
@@ -136,10 +173,50 @@ class Reading(models.Model):
         return f"{self.cylinder}: {self.typed}"
 
 
+class CylinderChange(models.Model):
+    """One change of cylinder, step by step; it can be left and taken up again."""
+
+    code = models.UUIDField(default=uuid4, unique=True, editable=False)
+    source = models.ForeignKey(Source, on_delete=models.CASCADE, related_name="changes")
+    old = models.ForeignKey(
+        Cylinder, on_delete=models.PROTECT, null=True, blank=True, related_name="changes_off"
+    )
+    new = models.ForeignKey(
+        Cylinder, on_delete=models.PROTECT, null=True, blank=True, related_name="changes_on"
+    )
+    bank = models.CharField(max_length=1, blank=True)
+    step = models.CharField(max_length=16)
+    started_at = models.DateTimeField()
+    started_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+"
+    )
+    finished_at = models.DateTimeField(null=True, blank=True)
+    given_up_at = models.DateTimeField(null=True, blank=True)
+    reason = models.CharField(max_length=240, blank=True)
+
+    class Meta:
+        ordering = ("-started_at",)
+        constraints = (
+            models.UniqueConstraint(
+                fields=["source", "bank"],
+                condition=models.Q(finished_at=None, given_up_at=None),
+                name="one_open_change_per_source_and_bank",
+            ),
+        )
+
+    def __str__(self) -> str:
+        return f"Change at {self.source}"
+
+
 class CylinderEvent(models.Model):
     """What happened to a cylinder: received, connected, a step of a change, returned."""
 
-    cylinder = models.ForeignKey(Cylinder, on_delete=models.CASCADE, related_name="events")
+    cylinder = models.ForeignKey(
+        Cylinder, on_delete=models.CASCADE, null=True, blank=True, related_name="events"
+    )
+    change = models.ForeignKey(
+        CylinderChange, on_delete=models.CASCADE, null=True, blank=True, related_name="events"
+    )
     at = models.DateTimeField()
     kind = models.CharField(max_length=24)
     details = models.JSONField(default=dict)

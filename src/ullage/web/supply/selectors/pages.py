@@ -1,0 +1,156 @@
+"""Everything that the page of one cylinder shows, read at once; nothing is worked out here."""
+
+from dataclasses import dataclass, replace
+from datetime import datetime, timedelta
+
+from django.utils import timezone
+from django.utils.dateparse import parse_datetime
+
+from ullage.answers import Answer, Verdict
+from ullage.web.supply.models import Cylinder, CylinderChange, CylinderEvent, CylinderState, Reading
+from ullage.web.supply.selectors.find import open_change_of
+from ullage.web.supply.selectors.flows import flow_running
+from ullage.web.supply.selectors.readings import latest_reading, valve_said, waiting
+from ullage.web.supply.selectors.stored import Kept, kept_answers
+from ullage.web.supply.selectors.watches import last_watch, open_watch
+
+__all__ = ["CylinderPage", "Expected", "cylinder_page", "expected_at"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Expected:
+    """What the gauge was expected to show when it was read, and what it showed."""
+
+    low_kpa: float
+    middle_kpa: float
+    high_kpa: float
+    read_kpa: float
+
+    @property
+    def is_inside(self) -> bool:
+        """True when the reading lies in the likely range."""
+        return self.low_kpa <= self.read_kpa <= self.high_kpa
+
+    @property
+    def verdict(self) -> Verdict:
+        """Look again where the reading lies outside the likely range."""
+        return Verdict.FINE if self.is_inside else Verdict.LOOK_AGAIN
+
+    @property
+    def gap_kpa(self) -> float:
+        """[kPa] how far the reading is from what was expected."""
+        return abs(self.read_kpa - self.middle_kpa)
+
+    @property
+    def is_lower(self) -> bool:
+        """True when less was read than expected."""
+        return self.read_kpa < self.middle_kpa
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CylinderPage:
+    """One cylinder as it stands."""
+
+    cylinder: Cylinder
+    kept: Kept
+    reading: Reading | None
+    asked: Reading | None
+    change: CylinderChange | None
+    watch: CylinderEvent | None
+    watched: CylinderEvent | None
+    expected: Expected | None
+    flow_l_min: float | None
+    valve: str
+
+    @property
+    def headline(self) -> Answer | None:
+        """What is left, with the verdict and the remedy of how long it lasts."""
+        contents, lasts = self.kept.contents, self.kept.lasts
+        if contents is None or contents.verdict is not None or lasts is None:
+            return contents
+        return replace(contents, verdict=lasts.answer.verdict, todo=lasts.answer.todo)
+
+    @property
+    def is_old(self) -> bool:
+        """True when the last reading is older than the site allows."""
+        limit = timedelta(hours=self.cylinder.site.reading_stale_h)
+        return self.reading is not None and timezone.now() - self.reading.at > limit
+
+    @property
+    def is_fitted(self) -> bool:
+        """True while it is on a source."""
+        return self.cylinder.state == CylinderState.IN_USE
+
+    @property
+    def next_step(self) -> str:
+        """The one thing to do next, in words."""
+        if self.asked is not None:
+            return "Answer the question about the last reading"
+        if self.change is not None:
+            return "Go on with the change of cylinder"
+        if self.watch is not None:
+            return "Read the needle again, then open the valve"
+        by_state = {
+            CylinderState.QUARANTINE: "Leave it alone until somebody has looked at it",
+            CylinderState.EMPTY: "Send it back",
+            CylinderState.RETURNED: "It was handed back; its record stays here",
+        }
+        if self.cylinder.state in by_state:
+            return by_state[CylinderState(self.cylinder.state)]
+        return self._by_reading()
+
+    def _by_reading(self) -> str:
+        if self.reading is None or self.is_old:
+            return "Read the gauge" if not self.weighed else "Weigh it"
+        grave = {Verdict.STOP, Verdict.LOOK_AGAIN}
+        for answer in (self.headline, self.kept.leak):
+            if answer is not None and answer.verdict in grave and answer.todo:
+                return answer.todo
+        return "Read the gauge before the next case" if self.is_fitted else "Connect it when needed"
+
+    @property
+    def weighed(self) -> bool:
+        """True for a gas whose gauge cannot tell while liquid remains."""
+        return self.cylinder.gas in {"nitrous oxide", "carbon dioxide"}
+
+
+def cylinder_page(cylinder: Cylinder) -> CylinderPage:
+    """Read all that the page of a cylinder shows; the number of queries is constant."""
+    reading, kept = latest_reading(cylinder), kept_answers(cylinder)
+    running = flow_running(cylinder.source) if cylinder.source is not None else None
+    said = valve_said(cylinder)
+    return CylinderPage(
+        cylinder=cylinder,
+        kept=kept,
+        reading=reading,
+        asked=waiting(cylinder),
+        change=open_change_of(cylinder),
+        watch=open_watch(cylinder),
+        watched=last_watch(cylinder),
+        expected=expected_at(kept, reading),
+        flow_l_min=running.flow_l_min if running is not None else None,
+        valve=said.get(str(reading.code), reading.valve_before) if reading is not None else "",
+    )
+
+
+def expected_at(kept: Kept, reading: Reading | None) -> Expected | None:
+    """What was expected at the last reading, from what was stored; None while nothing is."""
+    points = kept.curve.get("points") if kept.curve else None
+    if reading is None or reading.gauge_kpa is None or not points or len(points) < 2:
+        return None
+    origin = parse_datetime(kept.curve["origin"])
+    if origin is None:
+        return None
+    found = [one for one in points if abs(_at(origin, one[0]) - reading.at) < _SAME]
+    if not found:
+        return None
+    _, low, middle, high = found[0]
+    return Expected(low_kpa=low, middle_kpa=middle, high_kpa=high, read_kpa=reading.gauge_kpa)
+
+
+#: Two times that differ by less are the same reading.
+_SAME = timedelta(seconds=1)
+
+
+def _at(origin: datetime, minute: float) -> datetime:
+    return origin + timedelta(minutes=minute)

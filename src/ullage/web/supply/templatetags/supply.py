@@ -1,0 +1,100 @@
+"""Tags and filters of the pages about supplies."""
+
+from typing import Any
+
+from django import forms, template
+
+from ullage.answers import Answer
+from ullage.web.supply.selectors import Cylinder, CylinderEvent
+
+__all__ = ["register"]
+
+register = template.Library()
+
+_CAPACITY = {
+    "preset": "by its size letter: confirm it on the stamp",
+    "stamp": "stamped on it",
+    "label": "from the litres on its label",
+}
+
+_EVENTS = {
+    "received": "Received",
+    "corrected": "Corrected",
+    "connected": "Connected",
+    "taken off": "Taken off",
+    "empty": "Tagged empty",
+    "set apart": "Set apart",
+    "taken back": "Taken back",
+    "returned": "Handed back",
+    "moved": "Moved",
+    "said": "Said about a reading",
+    "valve said": "Valve before the last reading",
+    "watch begun": "Valve closed, needle marked",
+    "watch ended": "Needle read again",
+    "change begun": "Change of cylinder begun",
+    "change given up": "Change of cylinder ended early",
+    "check refused": "Full one looked at: did not pass",
+    "step back": "A step was taken back",
+}
+
+
+@register.filter
+def capacity_words(cylinder: Cylinder) -> str:
+    """How the water capacity is known."""
+    return _CAPACITY.get(cylinder.capacity_known, "entered")
+
+
+@register.filter
+def unit_shown(form: forms.BaseForm) -> str:
+    """The unit that is chosen in an entry form."""
+    return str(form["unit"].value() or "")
+
+
+@register.filter
+def event_title(event: CylinderEvent) -> str:
+    """What happened, in words."""
+    if event.kind.startswith("step ") and event.kind not in _EVENTS:
+        return f"Change, {event.kind.removeprefix('step ')}"
+    return _EVENTS.get(event.kind, event.kind.capitalize())
+
+
+@register.filter
+def event_words(event: CylinderEvent) -> str:
+    """What was noted with it, in one line."""
+    kept = {name: value for name, value in event.details.items() if name not in _APART}
+    parts = [_part(name, value) for name, value in kept.items()]
+    return "; ".join(part for part in parts if part)
+
+
+_APART = {"answer", "gauge_kpa", "reading"}
+
+
+def _part(name: str, value: Any) -> str:
+    if isinstance(value, dict):
+        return f"{name} " + ", ".join(
+            f"{key.replace('_', ' ')} {one}" for key, one in value.items()
+        )
+    return str(value) if name in {"reason", "gauge", "tag", "verdict"} else f"{name} {value}"
+
+
+@register.simple_tag
+def event_answer(event: CylinderEvent) -> Answer | None:
+    """The answer that was worked out at an event; None where there is none."""
+    kept = event.details.get("answer")
+    return Answer.from_dict(kept) if kept else None
+
+
+@register.filter
+def percent(share: float) -> str:
+    """A share as people say it: ``93 %``."""
+    return f"{100.0 * share:.3g} %"
+
+
+@register.filter
+def pairs(values: Any) -> str:
+    """Names and values of a change in one line."""
+    if not isinstance(values, dict):
+        return str(values)
+    return ", ".join(
+        f"{name.replace('_', ' ')}: {value or 'none'}" for name, value in values.items()
+    )

@@ -1,0 +1,3 @@
+"""Pages of the supply app."""
+
+__all__: list[str] = []
