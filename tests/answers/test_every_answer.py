@@ -10,18 +10,21 @@ from tests.answers.chain.sound import SOUND
 from ullage import answers
 from ullage.answers import (
     Answer,
+    Watch,
     chain_verdict,
     cylinder_contents,
     cylinder_lasts,
     formula_result,
+    gauge_holds,
     pipeline_failed_steps,
 )
-from ullage.answers.things import Cylinder, Reading
+from ullage.answers.things import Cylinder, Place, Reading
 from ullage.core.gas import Gas
 from ullage.reference import HowKnown, sources
 
 HALF_E = Cylinder(gas=Gas.OXYGEN, water_capacity_l=4.76)
 READ = Reading(at_min=0.0, gauge_kpa=6895.0)
+MARKED = Watch(first_kpa=6895.0, last_kpa=6700.0, minutes=5.0)
 
 #: One call per public function that answers; the first test keeps the list whole.
 EXAMPLES: dict[str, Callable[[], Answer]] = {
@@ -29,6 +32,7 @@ EXAMPLES: dict[str, Callable[[], Answer]] = {
     "cylinder_contents": lambda: cylinder_contents(HALF_E, READ),
     "cylinder_lasts": lambda: cylinder_lasts(HALF_E, READ, 1.0),
     "formula_result": lambda: formula_result("litres_per_kg", {"gas": "oxygen"}),
+    "gauge_holds": lambda: gauge_holds(HALF_E, MARKED, Place()),
     "pipeline_failed_steps": pipeline_failed_steps,
 }
 

@@ -14,10 +14,13 @@ if TYPE_CHECKING:
     from ullage.answers.chain import chain_links as chain_links
     from ullage.answers.chain import chain_verdict as chain_verdict
     from ullage.answers.formulas import formula_result as formula_result
+    from ullage.answers.holds import Watch as Watch
+    from ullage.answers.holds import gauge_holds as gauge_holds
     from ullage.answers.lasts import OtherDemand as OtherDemand
     from ullage.answers.lasts import cylinder_contents as cylinder_contents
     from ullage.answers.lasts import cylinder_lasts as cylinder_lasts
     from ullage.answers.pipeline_failed import pipeline_failed_steps as pipeline_failed_steps
+    from ullage.answers.places import place_at as place_at
     from ullage.answers.presets import cylinder_of_size as cylinder_of_size
     from ullage.answers.presets import reserve_read as reserve_read
 
@@ -28,6 +31,7 @@ __all__ = [
     "Step",
     "Verdict",
     "View",
+    "Watch",
     "WhereFrom",
     "chain_by_part",
     "chain_links",
@@ -36,13 +40,16 @@ __all__ = [
     "cylinder_lasts",
     "cylinder_of_size",
     "formula_result",
+    "gauge_holds",
     "pipeline_failed_steps",
+    "place_at",
     "reserve_read",
 ]
 
 #: Name -> module that holds it.
 _HOMES = {
     "OtherDemand": "ullage.answers.asked",
+    "Watch": "ullage.answers.holds",
     "chain_by_part": "ullage.answers.chain",
     "chain_links": "ullage.answers.chain",
     "chain_verdict": "ullage.answers.chain",
@@ -50,7 +57,9 @@ _HOMES = {
     "cylinder_lasts": "ullage.answers.lasts",
     "cylinder_of_size": "ullage.answers.presets",
     "formula_result": "ullage.answers.formulas",
+    "gauge_holds": "ullage.answers.holds",
     "pipeline_failed_steps": "ullage.answers.pipeline_failed",
+    "place_at": "ullage.answers.places",
     "reserve_read": "ullage.answers.presets",
 }
 

@@ -99,7 +99,7 @@ def gauge_holds(cylinder: Cylinder, watch: Watch, place: Place) -> Answer:
         where_from=(
             WhereFrom(
                 source="reading",
-                how_known="reading",
+                how_known="seen",
                 text=f"{_shown(watch.first_kpa, place)}, then {_shown(watch.last_kpa, place)} "
                 f"after {minutes_text(watch.minutes)}.",
             ),
