@@ -210,7 +210,7 @@ def _from(row: Sourced) -> WhereFrom:
     return WhereFrom(
         source=row.source,
         how_known=row.how_known.value,
-        text=f"{figure(row.value)} {row.unit}: {row.where} ({sources()[row.source].cite})",
+        text=f"{figure(row.value)} {row.unit}: {row.where} ({sources()[row.source].cite}).",
     )
 
 
