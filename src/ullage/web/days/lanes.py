@@ -7,7 +7,18 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 
-__all__ = ["Band", "Block", "Clock", "Hour", "Lane", "clock_for", "lane", "wall_min"]
+__all__ = [
+    "Band",
+    "Block",
+    "Clock",
+    "Hour",
+    "Lane",
+    "block_at",
+    "clock_for",
+    "clock_words",
+    "lane",
+    "wall_min",
+]
 
 #: The hours a board shows when no case asks for more.
 _FIRST_H, _LAST_H = 7, 18
@@ -94,6 +105,11 @@ class Band:
     width: float
     at: float
 
+    @property
+    def end(self) -> float:
+        """The right edge."""
+        return round(self.x + self.width, 2)
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Lane:
@@ -156,12 +172,13 @@ def lane(
     if change is not None and change[0] <= 60 * clock.last_h:
         low, at, high = (clock.x(one) for one in change)
         band = Band(x=low, width=round(max(0.6, high - low), 2), at=at)
+    ends = band is None or band.x > 50.0
     return Lane(
         blocks=tuple(blocks),
         band=band,
         note=note,
-        note_x=band.x if band else 100.0,
-        note_ends=band is None or band.x > 50.0,
+        note_x=100.0 if band is None else band.x if ends else band.end,
+        note_ends=ends,
         clock=clock,
         words=words,
     )

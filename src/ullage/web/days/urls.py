@@ -1,7 +1,42 @@
 """Addresses of the days app."""
 
-from django.urls import URLPattern
+from datetime import date
+
+from django.urls import path, register_converter
+
+from ullage.web.days.views import cases, day, today
 
 app_name = "days"
 
-urlpatterns: list[URLPattern] = []
+
+class DayConverter:
+    """A date in an address, ``2026-06-09``; one that is no date is not found."""
+
+    regex = r"\d{4}-\d{2}-\d{2}"
+
+    def to_python(self, value: str) -> date:
+        """The date of the words."""
+        return date.fromisoformat(value)
+
+    def to_url(self, value: date) -> str:
+        """The words of the date."""
+        return value.isoformat()
+
+
+register_converter(DayConverter, "day")
+
+urlpatterns = [
+    path("", today.today, name="today"),
+    path("day/", day.plan, name="plan"),
+    path("day/<day:day>/", day.day, name="day"),
+    path("day/<day:day>/plan.pdf", day.pdf, name="pdf"),
+    path("day/<day:day>/add/", cases.add, name="add"),
+    path("day/<day:day>/copy/", day.copy, name="copy"),
+    path("case/<uuid:code>/", cases.case, name="case"),
+    path("case/<uuid:code>/move/", cases.move, name="move"),
+    path("case/<uuid:code>/copy/", cases.again, name="again"),
+    path("case/<uuid:code>/cancel/", cases.cancel, name="cancel"),
+    path("case/<uuid:code>/restore/", cases.restore, name="restore"),
+    path("case/<uuid:code>/begin/", cases.begin, name="begin"),
+    path("case/<uuid:code>/end/", cases.end, name="end"),
+]

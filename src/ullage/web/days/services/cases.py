@@ -1,0 +1,197 @@
+"""Cases of a day: added, changed, moved, copied, cancelled, taken back."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from datetime import date, datetime
+from typing import Any
+from zoneinfo import ZoneInfo
+
+from django.db import transaction
+
+from ullage.core.errors import RuleBroken
+from ullage.web.accounts.selectors import User
+from ullage.web.days.models import CaseState, PlannedCase
+from ullage.web.days.selectors import cases_of, day_of
+from ullage.web.days.services.ask import case_note, day_ask
+from ullage.web.machines.selectors import Machine
+from ullage.web.sites.selectors import Site
+
+__all__ = [
+    "CaseFacts",
+    "case_add",
+    "case_cancel",
+    "case_change",
+    "case_copy",
+    "case_move",
+    "case_restore",
+    "cases_write",
+    "day_copy",
+]
+
+#: A change of these is written down with the value before it.
+_KEPT = (
+    "name", "species", "weight_kg", "system", "starts_at", "minutes", "phases", "extras", "note",
+    "asked", "said",
+)  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CaseFacts:
+    """What a person says about a case; ``asked`` and ``said`` keep a question and its answer."""
+
+    name: str
+    machine: Machine
+    starts_at: datetime
+    phases: list[dict[str, Any]]
+    species: str = ""
+    weight_kg: float | None = None
+    system: str = ""
+    extras: dict[str, Any] = field(default_factory=dict)
+    note: str = ""
+    asked: str = ""
+    said: str = ""
+
+    @property
+    def minutes(self) -> float:
+        """[min] all phases together."""
+        return float(sum(phase["minutes"] for phase in self.phases))
+
+
+@transaction.atomic
+def case_add(*, site: Site, facts: CaseFacts, by: User) -> PlannedCase:
+    """Put a case into the plan of its day."""
+    _possible(site, facts)
+    case = PlannedCase.objects.create(site=site, by=by, **_row(facts))
+    case_note(case=case, kind="added", by=by, asked=facts.asked, said=facts.said)
+    day_ask(site=site, day=day_of(site, case.starts_at))
+    return case
+
+
+@transaction.atomic
+def case_change(*, case: PlannedCase, facts: CaseFacts, by: User) -> PlannedCase:
+    """Change a case that has not ended; the values before stay in its events."""
+    _possible(case.site, facts)
+    now = _row(facts)
+    was = {name: _plain(getattr(case, name)) for name in (*_KEPT, "machine")}
+    changed = {name: was[name] for name in was if _plain(now[name]) != was[name]}
+    if not changed:
+        return case
+    _while_open(case, **now)
+    before = day_of(case.site, case.starts_at)
+    case.refresh_from_db()
+    case_note(case=case, kind="changed", by=by, was=changed)
+    for day in {before, day_of(case.site, case.starts_at)}:
+        day_ask(site=case.site, day=day)
+    return case
+
+
+def _possible(site: Site, facts: CaseFacts) -> None:
+    if facts.machine.site_id != site.pk:
+        raise RuleBroken(f"{facts.machine} is no machine of {site}.")
+    if not facts.phases or facts.minutes <= 0:
+        raise RuleBroken(f"Say how many minutes {facts.name} takes, for one phase at least.")
+
+
+def _row(facts: CaseFacts) -> dict[str, Any]:
+    kept = {name: getattr(facts, name) for name in (*_KEPT, "machine")}
+    kept["name"] = facts.name.strip()
+    return kept
+
+
+def _plain(value: Any) -> Any:
+    if isinstance(value, datetime):
+        return value.isoformat()
+    return value if isinstance(value, (str, int, float, list, dict, type(None))) else str(value)
+
+
+def _while_open(case: PlannedCase, **now: Any) -> None:
+    """Write only while the case is planned or running: the condition travels with the write."""
+    openly = PlannedCase.objects.filter(
+        pk=case.pk, state__in=(CaseState.PLANNED, CaseState.RUNNING)
+    )
+    if not openly.update(**now):
+        case.refresh_from_db()
+        raise RuleBroken(
+            f"{case} is {case.get_state_display().lower()}; copy it to plan another one."
+        )
+
+
+@transaction.atomic
+def case_move(*, case: PlannedCase, to: date, by: User) -> PlannedCase:
+    """Move a planned case to another day, at the same time of day."""
+    if case.state != CaseState.PLANNED:
+        raise RuleBroken(f"{case} is {case.get_state_display().lower()}; copy it instead.")
+    before = day_of(case.site, case.starts_at)
+    if to == before:
+        return case
+    moved = PlannedCase.objects.filter(pk=case.pk, state=CaseState.PLANNED)
+    if not moved.update(starts_at=_same_time(case, to)):
+        raise RuleBroken(f"{case} has begun meanwhile; copy it instead.")
+    case.refresh_from_db()
+    case_note(case=case, kind="moved", by=by, was=before.isoformat(), now=to.isoformat())
+    for day in (before, to):
+        day_ask(site=case.site, day=day)
+    return case
+
+
+def _same_time(case: PlannedCase, to: date) -> datetime:
+    """The same time on the wall clock of another day."""
+    local = case.starts_at.astimezone(ZoneInfo(case.site.time_zone))
+    return datetime.combine(to, local.time(), ZoneInfo(case.site.time_zone))
+
+
+@transaction.atomic
+def case_cancel(*, case: PlannedCase, by: User, reason: str = "") -> PlannedCase:
+    """Cancel a planned case; it stays readable and can be taken back."""
+    planned = PlannedCase.objects.filter(pk=case.pk, state=CaseState.PLANNED)
+    if not planned.update(state=CaseState.CANCELLED):
+        case.refresh_from_db()
+        raise RuleBroken(f"{case} is {case.get_state_display().lower()} and cannot be cancelled.")
+    case.refresh_from_db()
+    case_note(case=case, kind="cancelled", by=by, reason=reason.strip())
+    day_ask(site=case.site, day=day_of(case.site, case.starts_at))
+    return case
+
+
+@transaction.atomic
+def case_restore(*, case: PlannedCase, by: User) -> PlannedCase:
+    """Undo a cancellation."""
+    cancelled = PlannedCase.objects.filter(pk=case.pk, state=CaseState.CANCELLED)
+    if cancelled.update(state=CaseState.PLANNED):
+        case_note(case=case, kind="taken back", by=by)
+        day_ask(site=case.site, day=day_of(case.site, case.starts_at))
+    case.refresh_from_db()
+    return case
+
+
+@transaction.atomic
+def case_copy(*, case: PlannedCase, to: date, by: User) -> PlannedCase:
+    """Plan the same case once more on a day: everything but the weight, which must be new."""
+    facts = CaseFacts(
+        name=case.name,
+        machine=case.machine,
+        starts_at=_same_time(case, to),
+        phases=case.phases,
+        species=case.species,
+        system=case.system,
+        extras=case.extras,
+        note=case.note,
+    )
+    made = case_add(site=case.site, facts=facts, by=by)
+    case_note(case=made, kind="copied", by=by, source=str(case.code))
+    return made
+
+
+@transaction.atomic
+def day_copy(*, site: Site, source: date, to: date, by: User) -> list[PlannedCase]:
+    """Copy every case of a day that was not cancelled into another day."""
+    if source == to:
+        raise RuleBroken("Choose another day than the one you copy to.")
+    cases = cases_of(site, source).exclude(state=CaseState.CANCELLED)
+    return [case_copy(case=case, to=to, by=by) for case in cases]
+
+
+@transaction.atomic
+def cases_write(*, cases: Iterable[PlannedCase]) -> None:
+    """Bring in cases that were planned elsewhere; no answer is asked for."""
+    PlannedCase.objects.bulk_create(list(cases), batch_size=500)

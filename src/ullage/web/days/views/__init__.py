@@ -1,0 +1,3 @@
+"""Pages of the days app."""
+
+__all__: list[str] = []
