@@ -112,7 +112,7 @@ def orifice_flow_l_min(
 
     Returns
     -------
-    [L/min] at 70 °F and one standard atmosphere.
+    [L/min] at 70 °F and one standard atmosphere; too low by 2 % at 70 bar, 5 % at 140 bar.
 
     Raises
     ------
