@@ -1,0 +1,254 @@
+"""Weeks of cases, drawn by kind of animal; and the cases of today, which the story needs."""
+
+from dataclasses import dataclass, replace
+from datetime import date, timedelta
+from typing import Any
+from uuid import UUID
+
+import numpy as np
+
+from ullage.web.demo.cast import FLOWERS, MachineCast
+from ullage.web.demo.simulate import Draw
+
+__all__ = ["TODAY", "CaseRow", "draws_of", "past_cases", "today_cases"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CaseRow:
+    """One case in minutes of the story."""
+
+    machine: str
+    name: str
+    species: str
+    weight_kg: float | None
+    system: str
+    start: int
+    phases: tuple[dict[str, Any], ...]
+    extras: dict[str, Any]
+    code: UUID
+    state: str = "done"
+
+    @property
+    def minutes(self) -> float:
+        """[min] all phases together."""
+        return float(sum(phase["minutes"] for phase in self.phases))
+
+    @property
+    def end(self) -> float:
+        """[min] of the story."""
+        return self.start + self.minutes
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Kind:
+    """How cases of one kind go: weight, minutes of the procedure, flows by phase."""
+
+    species: str
+    weight_kg: tuple[float, float]
+    procedure_min: tuple[int, int]
+    oxygen_l_min: tuple[float, float, float]
+    around_min: tuple[int, int] = (20, 15)
+    air_l_min: float = 0.0
+    nitrous_oxide_l_min: float = 0.0
+    minute_volume_l_min: float = 0.0
+    name: str = ""
+
+
+_KINDS = {
+    "rabbit": Kind(
+        species="rabbit",
+        weight_kg=(2.8, 4.6),
+        procedure_min=(40, 95),
+        oxygen_l_min=(1.7, 1.7, 1.7),
+    ),
+    "cat": Kind(
+        species="cat", weight_kg=(3.4, 5.6), procedure_min=(30, 80), oxygen_l_min=(1.5, 1.5, 1.5)
+    ),
+    "sheep": Kind(
+        species="sheep",
+        weight_kg=(42.0, 74.0),
+        procedure_min=(80, 150),
+        oxygen_l_min=(3.0, 1.0, 3.0),
+        around_min=(25, 20),
+        air_l_min=0.5,
+        minute_volume_l_min=6.0,
+    ),
+    "pig": Kind(
+        species="pig",
+        weight_kg=(28.0, 45.0),
+        procedure_min=(60, 140),
+        oxygen_l_min=(3.0, 1.0, 3.0),
+        around_min=(20, 15),
+        nitrous_oxide_l_min=0.6,
+        minute_volume_l_min=5.0,
+    ),
+    "scan": Kind(
+        species="rabbit",
+        weight_kg=(2.8, 4.4),
+        procedure_min=(40, 70),
+        oxygen_l_min=(1.5, 1.0, 1.5),
+        around_min=(12, 10),
+    ),
+    "mice": Kind(
+        species="mouse",
+        weight_kg=(0.021, 0.031),
+        procedure_min=(110, 190),
+        oxygen_l_min=(4.0, 4.0, 4.0),
+        around_min=(10, 10),
+        name="Mice",
+    ),
+    "pony": Kind(
+        species="pony",
+        weight_kg=(180.0, 240.0),
+        procedure_min=(50, 90),
+        oxygen_l_min=(8.0, 4.0, 6.0),
+        around_min=(20, 25),
+    ),
+    "barn sheep": Kind(
+        species="sheep",
+        weight_kg=(45.0, 80.0),
+        procedure_min=(30, 60),
+        oxygen_l_min=(4.0, 3.0, 4.0),
+    ),
+    "goat": Kind(
+        species="goat",
+        weight_kg=(28.0, 55.0),
+        procedure_min=(40, 90),
+        oxygen_l_min=(3.0, 1.5, 3.0),
+    ),
+    "ferret": Kind(
+        species="ferret",
+        weight_kg=(0.7, 1.6),
+        procedure_min=(25, 60),
+        oxygen_l_min=(1.0, 1.0, 1.0),
+        around_min=(12, 10),
+    ),
+}
+
+#: machine, kind, name, start [min after midnight], procedure [min], state.
+TODAY = {
+    "Wren": (("rabbit", "Clover", 630, 75), ("rabbit", "Sorrel", 810, 65)),
+    "Heron": (("sheep", "Bracken", 500, 110), ("sheep", "Yarrow", 780, 105)),
+    "Dunlin": (("scan", "Teasel", 615, 60), ("scan", "Mallow", 840, 55)),
+    "Siskin": (("mice", "Mice C-31", 505, 125), ("mice", "Mice C-32", 665, 130)),
+    "Plover": (("pony", "Juno", 800, 70),),
+    "Curlew": (("barn sheep", "Tansy", 645, 45),),
+    "Ptarmigan": (("goat", "Vetch", 660, 60),),
+    "Dipper": (("ferret", "Betony", 600, 40),),
+}
+
+
+def _phases(kind: Kind, procedure_min: int) -> tuple[dict[str, Any], ...]:
+    names = ("Preparation", "Procedure", "Waking")
+    minutes = (kind.around_min[0], procedure_min, kind.around_min[1])
+    return tuple(
+        {
+            "name": name,
+            "minutes": float(long),
+            "oxygen_l_min": oxygen,
+            "air_l_min": kind.air_l_min if name == "Procedure" else 0.0,
+            "nitrous_oxide_l_min": kind.nitrous_oxide_l_min if name == "Procedure" else 0.0,
+        }
+        for name, long, oxygen in zip(names, minutes, kind.oxygen_l_min, strict=True)
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class _When:
+    """When a case starts, in minutes of the story, and how long its procedure takes."""
+
+    start: int
+    procedure_min: int
+
+
+def _case(
+    machine: MachineCast, kind: Kind, name: str, when: _When, rng: np.random.Generator
+) -> CaseRow:
+    extras = {"minute_volume_l_min": kind.minute_volume_l_min} if kind.minute_volume_l_min else {}
+    return CaseRow(
+        machine=machine.name,
+        name=name,
+        species=kind.species,
+        weight_kg=None,
+        system=machine.system,
+        start=when.start,
+        phases=_phases(kind, when.procedure_min),
+        extras=extras,
+        code=UUID(bytes=rng.bytes(16), version=4),
+    )
+
+
+def _weighed(case: CaseRow, kind: Kind, rng: np.random.Generator) -> CaseRow:
+    return replace(case, weight_kg=float(f"{rng.uniform(*kind.weight_kg):.2g}"))
+
+
+def past_cases(
+    machines: tuple[MachineCast, ...], first: date, days: int, rng: np.random.Generator
+) -> list[CaseRow]:
+    """Done cases of the days before today; hardly anybody works at a weekend."""
+    found: list[CaseRow] = []
+    count = 0
+    for day in range(days):
+        if (first + timedelta(days=day)).weekday() >= 5:
+            continue
+        for machine in machines:
+            share, most = machine.cases_a_day
+            start = day * 1440 + 8 * 60 + int(rng.integers(0, 5)) * 15
+            for _ in range(int(rng.binomial(most, share))):
+                kind = _KINDS[machine.kinds[int(rng.integers(len(machine.kinds)))]]
+                long = int(rng.integers(*kind.procedure_min))
+                count += 1
+                name = f"{kind.name} C-{count % 30:02d}" if kind.name else _flower(count, rng)
+                case = _weighed(_case(machine, kind, name, _When(start, long), rng), kind, rng)
+                found.append(case)
+                start = int(case.end) + 30 + int(rng.integers(0, 4)) * 15
+    return found
+
+
+def _flower(count: int, rng: np.random.Generator) -> str:
+    return FLOWERS[(count + int(rng.integers(3))) % len(FLOWERS)]
+
+
+def today_cases(
+    machines: tuple[MachineCast, ...], midnight: int, now: float, rng: np.random.Generator
+) -> list[CaseRow]:
+    """The cases of today, each done, running or planned by the time it is."""
+    found = []
+    for machine in machines:
+        for key, name, start, long in TODAY.get(machine.name, ()):
+            kind = _KINDS[key]
+            case = _case(machine, kind, name, _When(midnight + start, long), rng)
+            state = "done" if case.end <= now else "running" if case.start <= now else "planned"
+            if state != "planned" or rng.random() < 0.7:
+                case = _weighed(case, kind, rng)
+            found.append(replace(case, state=state))
+    return found
+
+
+def draws_of(
+    cases: list[CaseRow], gas: str, feeds: tuple[str, ...], drive: dict[str, float]
+) -> list[Draw]:
+    """What cases ask of a source: fresh gas, and drive gas where a ventilator takes oxygen."""
+    found = []
+    for case in cases:
+        if case.machine not in feeds:
+            continue
+        at = float(case.start)
+        for number, phase in enumerate(case.phases, start=1):
+            flow = float(phase[f"{gas}_l_min"])
+            if gas == "oxygen" and phase["name"] == "Procedure":
+                flow += drive.get(case.machine, 0.0) * case.extras.get("minute_volume_l_min", 0.0)
+            if flow > 0:
+                found.append(
+                    Draw(
+                        start=at,
+                        end=at + phase["minutes"],
+                        flow_l_min=flow,
+                        machine=case.machine,
+                        why=f"{case.name} on {case.machine}, case {str(case.code)[:8]}",
+                        state=case.state,
+                        is_last=number == len(case.phases),
+                    )
+                )
+            at += phase["minutes"]
+    return found
