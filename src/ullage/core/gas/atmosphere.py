@@ -41,7 +41,7 @@ def standard_elevation_m(absolute_kpa: float) -> float:
 
     Parameters
     ----------
-    absolute_kpa : [kPa] barometric pressure at the place, not reduced to sea level, 23 to 107.
+    absolute_kpa : [kPa] barometric pressure at the place, not sea level, 22.64 to 107.4.
 
     Returns
     -------
@@ -56,6 +56,6 @@ def standard_elevation_m(absolute_kpa: float) -> float:
     >>> round(standard_elevation_m(83.4), -1)
     1610.0
     """
-    within("absolute_kpa", absolute_kpa, 23.0, 107.0)
+    within("absolute_kpa", absolute_kpa, 22.64, 107.4)
     share = (absolute_kpa / STANDARD_ATMOSPHERE_KPA) ** (1.0 / _EXPONENT)
     return float((1.0 - share) * _SEA_LEVEL_K / _LAPSE_K_M)
