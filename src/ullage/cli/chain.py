@@ -25,7 +25,9 @@ __all__ = ["chain"]
 @click.option("--pipeline-failed", is_flag=True, help="What to do when the pipeline fails.")
 @click.option("--json", "as_json", is_flag=True, help="Print JSON, for other programs.")
 def chain(*, file: Path | None, part: str | None, pipeline_failed: bool, as_json: bool) -> None:
-    """Judge each part of the chain in FILE, from the source to the flowmeter.
+    """Judge the chain in FILE, part by part.
+
+    From the source to the flowmeter: fine, look again or stop, and why.
 
     \b
     Example: ullage chain examples/chain.toml

@@ -21,7 +21,7 @@ WIDTH = 80
 @click.argument("given", nargs=-1, metavar="[PARAMETER=VALUE]...")
 @click.option("--json", "as_json", is_flag=True, help="Print JSON, for other programs.")
 def compute(*, name: str | None, given: tuple[str, ...], as_json: bool) -> None:
-    """List every formula; show the one that is NAMEd; run it on what is given.
+    """List the formulas, show one, or run it.
 
     A value is written with its unit; a bare number is in the unit of its name.
 
