@@ -12,4 +12,4 @@ __all__ = ["work_out_day"]
 @task()
 def work_out_day(site_pk: int, day: str) -> None:
     """Work out the answers of one day of a site."""
-    day_work(site_pk=site_pk, day=date.fromisoformat(day))
+    day_work(site_pk=site_pk, day=date.fromisoformat(day), only_if_asked=True)

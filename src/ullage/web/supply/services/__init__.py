@@ -33,7 +33,12 @@ from ullage.web.supply.services.cylinders import (
 )
 from ullage.web.supply.services.flows import flow_record, flow_start, flow_stop
 from ullage.web.supply.services.log import log_event
-from ullage.web.supply.services.queue import cylinder_ask, site_ask, source_ask
+from ullage.web.supply.services.queue import (
+    cylinder_ask,
+    site_ask,
+    source_ask,
+    supply_changed,
+)
 from ullage.web.supply.services.readings import (
     Seen,
     reading_amend,
@@ -104,6 +109,7 @@ __all__ = [
     "source_edit",
     "source_restore",
     "source_retire",
+    "supply_changed",
     "valve_say",
     "watch_begin",
     "watch_end",

@@ -1,12 +1,16 @@
 """Asking for an answer: the work is queued once the write behind it is safe."""
 
 from django.db import transaction
+from django.dispatch import Signal
 from django.utils import timezone
 
 from ullage.web.sites.selectors import Site
 from ullage.web.supply.models import Cylinder, CylinderState, Source
 
-__all__ = ["cylinder_ask", "site_ask", "source_ask"]
+__all__ = ["cylinder_ask", "site_ask", "source_ask", "supply_changed"]
+
+#: Sent with ``site_pk`` when something was written that answers of a site rest on.
+supply_changed = Signal()
 
 #: Cylinders whose answers somebody may look at.
 _LIVE = (CylinderState.FULL, CylinderState.IN_USE, CylinderState.PART_USED)
@@ -18,6 +22,7 @@ def cylinder_ask(*, cylinder: Cylinder) -> None:
 
     Cylinder.objects.filter(pk=cylinder.pk).update(asked_at=timezone.now())
     transaction.on_commit(lambda: work_out_cylinder.enqueue(cylinder.pk))
+    supply_changed.send(sender=Cylinder, site_pk=cylinder.site_id)
 
 
 def source_ask(*, source: Source) -> None:
@@ -32,3 +37,4 @@ def site_ask(*, site: Site) -> None:
 
     Cylinder.objects.filter(site=site, state__in=_LIVE).update(asked_at=timezone.now())
     transaction.on_commit(lambda: work_out_site.enqueue(site.pk))
+    supply_changed.send(sender=Site, site_pk=site.pk)
