@@ -17,8 +17,10 @@ from ullage.answers import (
     formula_result,
     gauge_holds,
     pipeline_failed_steps,
+    site_air_pressure,
+    site_reserve,
 )
-from ullage.answers.things import Cylinder, Place, Reading
+from ullage.answers.things import Cylinder, Place, Reading, ReservePolicy
 from ullage.core.gas import Gas
 from ullage.reference import HowKnown, sources
 
@@ -34,6 +36,8 @@ EXAMPLES: dict[str, Callable[[], Answer]] = {
     "formula_result": lambda: formula_result("litres_per_kg", {"gas": "oxygen"}),
     "gauge_holds": lambda: gauge_holds(HALF_E, MARKED, Place()),
     "pipeline_failed_steps": pipeline_failed_steps,
+    "site_air_pressure": lambda: site_air_pressure(elevation_m=1900.0),
+    "site_reserve": lambda: site_reserve(ReservePolicy()),
 }
 
 

@@ -23,6 +23,8 @@ if TYPE_CHECKING:
     from ullage.answers.places import place_at as place_at
     from ullage.answers.presets import cylinder_of_size as cylinder_of_size
     from ullage.answers.presets import reserve_read as reserve_read
+    from ullage.answers.site import site_air_pressure as site_air_pressure
+    from ullage.answers.site import site_reserve as site_reserve
 
 __all__ = [
     "CAUTION_LINE",
@@ -44,6 +46,8 @@ __all__ = [
     "pipeline_failed_steps",
     "place_at",
     "reserve_read",
+    "site_air_pressure",
+    "site_reserve",
 ]
 
 #: Name -> module that holds it.
@@ -61,6 +65,8 @@ _HOMES = {
     "pipeline_failed_steps": "ullage.answers.pipeline_failed",
     "place_at": "ullage.answers.places",
     "reserve_read": "ullage.answers.presets",
+    "site_air_pressure": "ullage.answers.site",
+    "site_reserve": "ullage.answers.site",
 }
 
 
