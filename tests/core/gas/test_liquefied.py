@@ -201,6 +201,12 @@ def test_what_a_gauge_leaves_open_runs_from_no_liquid_to_full(
     )
 
 
+def test_a_fill_too_small_for_any_liquid_leaves_nothing_open():
+    low, high = g.liquid_remaining_range_l(N2O, 4.76, 293.15, 0.1)
+
+    assert low == high < g.liquid_gone_l(N2O, 4.76, 293.15)
+
+
 # S3: about one fourth is left when the gauge starts to fall; S17: about 400 L.
 @pytest.mark.published("supply_S17")
 def test_about_four_hundred_litres_are_left_when_the_gauge_starts_to_fall():
