@@ -129,16 +129,19 @@ PURE = [one for one in CODE if one.relative_to(SRC).parts[0] in {"core", "answer
 
 #: Calls that read a clock, a file, the environment, the network or a person.
 IMPURE = {
-    *("open", "input", "now", "utcnow", "today", "localtime", "monotonic", "perf_counter"),
+    *("open", "input", "utcnow", "localtime", "monotonic", "perf_counter"),
     *("getenv", "read_text", "read_bytes", "write_text", "write_bytes", "urlopen", "system"),
+    *("datetime.now", "date.today", "datetime.today", "timezone.now", "time.time"),
 }
 #: Calls that roll dice; answers may, when the seed is handed in.
 DICE = {"random", "randint", "choice", "uniform", "normal", "default_rng", "seed", "shuffle"}
 
 
 def calls_in(path: Path) -> set[str]:
+    """The last word of every call, and its last two words: `open`, `datetime.now`."""
     calls = [node.func for node in ast.walk(parsed(path)) if isinstance(node, ast.Call)]
-    return {getattr(call, "attr", getattr(call, "id", "")) for call in calls}
+    words = [ast.unparse(call).split(".") for call in calls]
+    return {".".join(one[-count:]) for one in words for count in (1, 2)}
 
 
 def parsed(path: Path) -> ast.Module:
@@ -242,6 +245,10 @@ def checks_in(path: Path) -> list[ast.FunctionDef]:
     ]
 
 
+#: How the names of helpers begin that fail a test by themselves.
+CHECKING = ("assert", "check", "expect_", "django_assert")
+
+
 def can_fail(test: ast.FunctionDef) -> bool:
     """Whether it asserts, expects an error, or calls a helper whose name says that it checks."""
     for node in ast.walk(test):
@@ -249,7 +256,7 @@ def can_fail(test: ast.FunctionDef) -> bool:
             return True
         called = getattr(node, "func", None)
         name = str(getattr(called, "attr", getattr(called, "id", "")))
-        if name in {"raises", "expect"} or name.startswith(("assert", "check", "expect_")):
+        if name in {"raises", "expect"} or name.startswith(CHECKING):
             return True
     return False
 

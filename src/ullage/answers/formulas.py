@@ -112,19 +112,24 @@ def _formula(function: Callable[..., Any], group: str, module: str) -> Formula:
 
 def _example(function: Callable[..., Any], parameters: tuple[FormulaParameter, ...]) -> str:
     """The call of the doctest as a command; empty where its arguments are no literals."""
-    parts = []
+    typed = {name: example_words(node) for name, node in call_in_doctest(function).items()}
+    if not typed and all(one.default for one in parameters):
+        typed = {one.name: one.default for one in parameters[:1]}
     units = {one.name: one.unit for one in parameters}
-    typed_of = {name: example_words(node) for name, node in call_in_doctest(function).items()}
-    if not typed_of and all(one.default for one in parameters):
-        typed_of = {one.name: one.default for one in parameters[:1]}
-    for name, typed in typed_of.items():
-        if typed is None or name not in units:
-            return ""
-        with_unit = ending_of(name).kind and units[name] not in {"", "1"} and ";" not in typed
-        written = f"{typed} {units[name]}" if with_unit else typed
-        safe = re.fullmatch(r"[\w.-]+", written) is not None
-        parts.append(f"{name}={written}" if safe else f'{name}="{written}"')
-    return f"ullage compute {function.__name__} {' '.join(parts)}" if parts else ""
+    parts = [
+        _written(name, words, units[name])
+        for name, words in typed.items()
+        if words is not None and name in units
+    ]
+    whole = bool(parts) and len(parts) == len(typed)
+    return f"ullage compute {function.__name__} {' '.join(parts)}" if whole else ""
+
+
+def _written(name: str, words: str, unit: str) -> str:
+    """One argument as it is typed in a terminal, with its unit where it has one."""
+    with_unit = ending_of(name).kind and unit not in {"", "1"} and ";" not in words
+    written = f"{words} {unit}" if with_unit else words
+    return f"{name}={written}" if re.fullmatch(r"[\w.-]+", written) else f'{name}="{written}"'
 
 
 def formula_result(name: str, given: Mapping[str, str]) -> Answer:
