@@ -11,7 +11,7 @@ __all__ = ["site_air_pressure", "site_reserve"]
 _HPA_PER_KPA = 1.0 / KINDS["pressure"]["hPa"]
 _AIR = "What is the air pressure here?"
 _KEPT = "What is kept back in each cylinder?"
-_WHY_KEPT = "Every 'lasts until' and 'change over by' counts to what is kept back, not to zero."
+_WHY_KEPT = "Every clock time counts to what is kept back, not to an empty cylinder."
 
 
 def site_air_pressure(

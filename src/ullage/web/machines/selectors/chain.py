@@ -251,7 +251,7 @@ def _flows(machine: Machine, gas: str) -> tuple[PlannedFlow, ...] | None:
 
 def _case_flows(case: Any, machine: Machine, gas: str) -> Iterable[PlannedFlow]:
     for phase in case.phases:
-        flow_l_min = phase.get(f"{gas}_l_min") or 0.0
+        flow_l_min = phase.get(f"{gas.replace(' ', '_')}_l_min") or 0.0
         if flow_l_min > 0:
             yield PlannedFlow(
                 flow_l_min=flow_l_min,
