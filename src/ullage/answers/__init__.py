@@ -13,12 +13,16 @@ if TYPE_CHECKING:
     from ullage.answers.chain import chain_by_part as chain_by_part
     from ullage.answers.chain import chain_links as chain_links
     from ullage.answers.chain import chain_verdict as chain_verdict
+    from ullage.answers.day import day_supply as day_supply
     from ullage.answers.formulas import formula_result as formula_result
     from ullage.answers.holds import Watch as Watch
     from ullage.answers.holds import gauge_holds as gauge_holds
     from ullage.answers.lasts import OtherDemand as OtherDemand
     from ullage.answers.lasts import cylinder_contents as cylinder_contents
     from ullage.answers.lasts import cylinder_lasts as cylinder_lasts
+    from ullage.answers.outlook import CaseChance as CaseChance
+    from ullage.answers.outlook import DaySupply as DaySupply
+    from ullage.answers.outlook import SourceOutlook as SourceOutlook
     from ullage.answers.pipeline_failed import pipeline_failed_steps as pipeline_failed_steps
     from ullage.answers.places import place_at as place_at
     from ullage.answers.presets import cylinder_of_size as cylinder_of_size
@@ -29,7 +33,10 @@ if TYPE_CHECKING:
 __all__ = [
     "CAUTION_LINE",
     "Answer",
+    "CaseChance",
+    "DaySupply",
     "OtherDemand",
+    "SourceOutlook",
     "Step",
     "Verdict",
     "View",
@@ -41,6 +48,7 @@ __all__ = [
     "cylinder_contents",
     "cylinder_lasts",
     "cylinder_of_size",
+    "day_supply",
     "formula_result",
     "gauge_holds",
     "pipeline_failed_steps",
@@ -52,7 +60,10 @@ __all__ = [
 
 #: Name -> module that holds it.
 _HOMES = {
+    "CaseChance": "ullage.answers.outlook",
+    "DaySupply": "ullage.answers.outlook",
     "OtherDemand": "ullage.answers.asked",
+    "SourceOutlook": "ullage.answers.outlook",
     "Watch": "ullage.answers.holds",
     "chain_by_part": "ullage.answers.chain",
     "chain_links": "ullage.answers.chain",
@@ -60,6 +71,7 @@ _HOMES = {
     "cylinder_contents": "ullage.answers.lasts",
     "cylinder_lasts": "ullage.answers.lasts",
     "cylinder_of_size": "ullage.answers.presets",
+    "day_supply": "ullage.answers.day",
     "formula_result": "ullage.answers.formulas",
     "gauge_holds": "ullage.answers.holds",
     "pipeline_failed_steps": "ullage.answers.pipeline_failed",

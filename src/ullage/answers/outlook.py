@@ -36,6 +36,7 @@ class SourceOutlook:
     kind: SourceKind
     gas: Gas
     feeds: tuple[str, ...]
+    reserve_of: str = ""
     lasts_until: Answer
     lasts: Answer | None = None
     left: Answer | None = None
@@ -120,6 +121,7 @@ def _outlook_dict(outlook: SourceOutlook) -> dict[str, Any]:
         "kind": outlook.kind.value,
         "gas": outlook.gas.value,
         "feeds": list(outlook.feeds),
+        "reserve_of": outlook.reserve_of,
         "verdict": outlook.verdict.value,
         **{name: one.as_dict() if one else None for name, one in found.items()},
         "change_overs": [one.as_dict() for one in outlook.change_overs],

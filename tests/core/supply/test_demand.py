@@ -10,6 +10,7 @@ from ullage.core.supply import (
     MachineDemand,
     Stretch,
     chamber_l,
+    concurrent_peak_l_min,
     drive_gas_l_min,
     flush_l,
     leak_lost_l,
@@ -85,11 +86,21 @@ def test_the_peak_counts_drive_gas_and_leaves_lumps_out():
         cases=(CaseDemand(begin_min=600, stretches=(quiet, driven)),), drive_low=0.5, drive_high=1.5
     )
 
-    assert day.peak_l_min == pytest.approx(1 + 8 * 1.0)
+    assert concurrent_peak_l_min([day]) == pytest.approx(1 + 8 * 1.0)
+    assert day.total_l == pytest.approx(5 + 500 + 5 * 9)
+
+
+def test_two_machines_at_one_time_peak_together_and_one_after_the_other_do_not():
+    def day(begin):
+        hour = Stretch(minutes=60, metered_l_min=2)
+        return MachineDemand(cases=(CaseDemand(begin_min=begin, stretches=(hour,)),))
+
+    assert concurrent_peak_l_min([day(600), day(630)]) == 4.0
+    assert concurrent_peak_l_min([day(600), day(660)]) == 2.0
 
 
 def test_a_day_without_cases_has_no_peak():
-    assert MachineDemand(cases=()).peak_l_min == 0.0
+    assert concurrent_peak_l_min([MachineDemand(cases=())]) == 0.0
 
 
 @pytest.mark.parametrize("value", [-1.0, float("nan"), float("inf")])

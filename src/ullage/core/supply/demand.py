@@ -4,6 +4,7 @@ Plain numbers only. A stretch is a time of steady demand; a case is its stretche
 other; a machine's day is its cases in order.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from ullage.core.checks import not_negative, positive, within
@@ -13,6 +14,7 @@ __all__ = [
     "MachineDemand",
     "Stretch",
     "chamber_l",
+    "concurrent_peak_l_min",
     "drive_gas_l_min",
     "flush_l",
     "leak_lost_l",
@@ -84,17 +86,50 @@ class MachineDemand:
         """[L/min] middle of the range of the flush."""
         return (self.flush_low_l_min + self.flush_high_l_min) / 2.0
 
+    def steady_l_min(self, stretch: Stretch) -> float:
+        """[L/min] steady demand of a stretch; flushes and fills are no steady demand."""
+        driven = stretch.minute_volume_l_min * self.drive_factor
+        return stretch.metered_l_min + stretch.steady_l_min + driven
+
     @property
-    def peak_l_min(self) -> float:
-        """[L/min] highest steady demand of the day; flushes and fills are no steady demand."""
-        return max(
-            (
-                one.metered_l_min + one.steady_l_min + one.minute_volume_l_min * self.drive_factor
-                for case in self.cases
-                for one in case.stretches
-            ),
-            default=0.0,
+    def total_l(self) -> float:
+        """[L] whole demand of the day as it is meant to be."""
+        return sum(
+            stretch_l(stretch, self.drive_factor, self.flush_l_min)
+            for case in self.cases
+            for stretch in case.stretches
         )
+
+
+def concurrent_peak_l_min(demands: Sequence[MachineDemand]) -> float:
+    """Highest steady demand of several machines at one time, by the plan.
+
+    Parameters
+    ----------
+    demands : of the machines that share a source; flushes and fills are no steady demand.
+
+    Returns
+    -------
+    [L/min]
+
+    >>> one = CaseDemand(begin_min=0, stretches=(Stretch(minutes=60, metered_l_min=2),))
+    >>> two = CaseDemand(begin_min=90, stretches=(Stretch(minutes=60, metered_l_min=3),))
+    >>> concurrent_peak_l_min([MachineDemand(cases=(one,)), MachineDemand(cases=(two,))])
+    3.0
+    """
+    steps: list[tuple[float, float]] = []
+    for demand in demands:
+        for case in demand.cases:
+            at_min = case.begin_min
+            for one in case.stretches:
+                steady = demand.steady_l_min(one)
+                steps += [(at_min, steady), (at_min + one.minutes, -steady)]
+                at_min += one.minutes
+    flow = peak = 0.0
+    for _, step in sorted(steps):  # at one time, what ends goes before what begins
+        flow += step
+        peak = max(peak, flow)
+    return peak
 
 
 def flush_l(count: int, seconds_s: float, flush_flow_l_min: float) -> float:

@@ -307,13 +307,16 @@ def chance_before(reached_min: "Floats", ends_min: "Floats") -> float:
     return float(np.mean(reached_min < ends_min))
 
 
-def worst_minute_min(curve: DemandCurve, usable_l: float) -> tuple[float, float]:
+def worst_minute_min(
+    curve: DemandCurve, usable_l: float, earliest_min: float = 0.0
+) -> tuple[float, float]:
     """The minute of the planned day at which a reserve, if it had to take over, lasts shortest.
 
     Parameters
     ----------
     curve : of one draw: the day as it is meant to be.
     usable_l : [L] what the reserve can give, above 0.
+    earliest_min : [min] minutes before this one are past.
 
     Returns
     -------
@@ -331,7 +334,7 @@ def worst_minute_min(curve: DemandCurve, usable_l: float) -> tuple[float, float]
     )
     # Shortest where the flow rises at the start, or falls just when the reserve ends.
     begins = np.concatenate([corners, once.reached_min(taken - usable_l)])
-    begins = np.where(np.isfinite(begins), begins, corners[0])
+    begins = np.maximum(np.where(np.isfinite(begins), begins, corners[0]), earliest_min)
     lasts = np.concatenate(
         [
             once.reached_min(once.taken_by_l(half) + usable_l) - half
