@@ -152,9 +152,7 @@ def site_reserve(policy: ReservePolicy) -> Answer:
         value=value,
         sentence=f"Kept back by the rule of this site: {says}"
         + (", whichever is more." if len(rules) > 1 else "."),
-        reasons=(
-            "'Lasts until' and 'change over by' count down to what is kept back, not to zero.",
-        ),
+        reasons=(_WHY_KEPT,),
         where_from=(_site_says("reserve, in the settings of the site"),),
     )
 
@@ -188,9 +186,7 @@ def _proposal() -> Answer:
         f"{figure(minutes.value)} minutes of the whole present demand with drive gas, whichever "
         "is more.",
         todo="Set the rule of your site, with the responsible veterinarian.",
-        reasons=(
-            "'Lasts until' and 'change over by' count down to what is kept back, not to zero.",
-        ),
+        reasons=(_WHY_KEPT,),
         where_from=(_from(pressure), _from(minutes)),
         assumptions=("Both numbers are assumed; no source prints them as a rule.",),
     )
