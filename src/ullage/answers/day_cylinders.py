@@ -180,19 +180,14 @@ def _change_over(tell: Telling, place: int, *, last: bool) -> Answer | None:
     if not isfinite(band.low) or not drawn.ends:
         return None
     best_l = sum(one.best_usable_l for one in (drawn.held or ())[: place + 1])
-    best = drawn.best_reached_min(best_l)
+    automatic = drawn.source.kind is SourceKind.MANIFOLD and not last
     early = floor_min(band.low)
     late = band.high if isfinite(band.high) else max(drawn.end_min, early)
     risks = [one for one in tell.risks(reached) if one.chance > tell.ask_above]
-    automatic = drawn.source.kind is SourceKind.MANIFOLD and not last
-    what = _what_changes(tell, place)
+    todo = fit_before(tell, risks[0], band) if risks else ""
     if automatic:
         todo = f"Put full cylinders on the empty bank after {clock_text(early)}."
-    else:
-        todo = fit_before(tell, risks[0], band) if risks else ""
-    likely = f"most likely {clock_text(best) if isfinite(best) else 'not today'}"
-    does = "changes over by itself" if automatic else "must be changed by"
-    when = f"from {clock_text(early)}" if automatic else clock_text(early)
+    what = _what_changes(tell, place)
     return tell.answer(
         question=f"By when must {what} be changed?",
         value=early,
@@ -200,15 +195,21 @@ def _change_over(tell: Telling, place: int, *, last: bool) -> Answer | None:
         high=max(late, early),
         unit=CLOCK,
         covers="from the early end of a 90 % band, which is the time to act by",
-        sentence=f"{what[0].upper()}{what[1:]} {does} {when} ({likely}).",
+        sentence=_when_changed(what, early, drawn.best_reached_min(best_l), automatic=automatic),
         reasons=(
-            f"{todo or 'No case is cut into.'}",
+            todo or "No case is cut into.",
             f"{tell.litres(best_l)} are above what is kept back up to there.",
         ),
         cautions=("Flows off and the other gas for the animal before a cylinder is changed.",),
-        verdict=Verdict.FINE if automatic or not risks else Verdict.LOOK_AGAIN,
+        verdict=Verdict.LOOK_AGAIN if risks and not automatic else Verdict.FINE,
         todo=todo,
     )
+
+
+def _when_changed(what: str, early: float, best: float, *, automatic: bool) -> str:
+    likely = f"most likely {clock_text(best) if isfinite(best) else 'not today'}"
+    does = "changes over by itself from" if automatic else "must be changed by"
+    return f"{what[0].upper()}{what[1:]} {does} {clock_text(early)} ({likely})."
 
 
 def _what_changes(tell: Telling, place: int) -> str:
