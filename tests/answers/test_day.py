@@ -169,6 +169,14 @@ def test_a_leak_runs_from_the_first_check_to_the_end_of_the_last_case():
     assert any(step.what.startswith("Leak") for step in leaking.steps)
 
 
+def test_where_nothing_is_uncertain_the_draws_ask_for_what_the_plan_asks():
+    exact = Machine(name="Wren", flow_sd_share=0.0)
+    plan = day([cylinder(leak_l_min=1.0)], [CLOVER, SORREL], machines=(exact,))
+    found = outlook(plan).needed
+
+    assert (found.low, found.high) == pytest.approx((found.value, found.value), rel=0.004)
+
+
 def test_what_was_drawn_before_the_reading_is_not_counted_again():
     late = cylinder(inside=(held(71, at=700.0),))
     found = outlook(day([late], [CLOVER])).needed

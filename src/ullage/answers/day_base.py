@@ -78,7 +78,11 @@ class Telling:
     @property
     def best_usable_l(self) -> float:
         """[L] above what is kept back, in all cylinders together."""
-        return sum(one.best_usable_l for one in self.drawn.held or ())
+        return self.best_usable_upto_l(None)
+
+    def best_usable_upto_l(self, upto: int | None) -> float:
+        """[L] above what is kept back, in the first cylinders or in all."""
+        return sum(one.best_usable_l for one in (self.drawn.held or ())[:upto])
 
     @property
     def best_contents_l(self) -> float:

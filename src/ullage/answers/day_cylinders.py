@@ -179,14 +179,11 @@ def _change_over(tell: Telling, place: int, *, last: bool) -> Answer | None:
     band = band_of(reached)
     if not isfinite(band.low) or not drawn.ends:
         return None
-    best_l = sum(one.best_usable_l for one in (drawn.held or ())[: place + 1])
+    best_l = tell.best_usable_upto_l(place + 1)
     automatic = drawn.source.kind is SourceKind.MANIFOLD and not last
     early = floor_min(band.low)
     late = band.high if isfinite(band.high) else max(drawn.end_min, early)
-    risks = [one for one in tell.risks(reached) if one.chance > tell.ask_above]
-    todo = fit_before(tell, risks[0], band) if risks else ""
-    if automatic:
-        todo = f"Put full cylinders on the empty bank after {clock_text(early)}."
+    verdict, todo = _about_change(tell, reached, band, automatic=automatic)
     what = _what_changes(tell, place)
     return tell.answer(
         question=f"By when must {what} be changed?",
@@ -201,9 +198,21 @@ def _change_over(tell: Telling, place: int, *, last: bool) -> Answer | None:
             f"{tell.litres(best_l)} are above what is kept back up to there.",
         ),
         cautions=("Flows off and the other gas for the animal before a cylinder is changed.",),
-        verdict=Verdict.LOOK_AGAIN if risks and not automatic else Verdict.FINE,
+        verdict=verdict,
         todo=todo,
     )
+
+
+def _about_change(
+    tell: Telling, reached: Any, band: Band, *, automatic: bool
+) -> tuple[Verdict, str]:
+    if automatic:
+        early = clock_text(floor_min(band.low))
+        return Verdict.FINE, f"Put full cylinders on the empty bank after {early}."
+    risks = [one for one in tell.risks(reached) if one.chance > tell.ask_above]
+    if not risks:
+        return Verdict.FINE, ""
+    return Verdict.LOOK_AGAIN, fit_before(tell, risks[0], band)
 
 
 def _when_changed(what: str, early: float, best: float, *, automatic: bool) -> str:
