@@ -53,7 +53,7 @@ def pipeline_failed_steps(reserve_lasts: Answer | None = None) -> Answer:
     [1] how many steps; they are what to do, in order.
 
     >>> pipeline_failed_steps().steps[0].what
-    '1. Disconnect the pipeline hose at the wall'
+    'Disconnect the pipeline hose at the wall'
     """
     said = () if reserve_lasts is None else (f"The reserve: {reserve_lasts.sentence}",)
     machine = sourced("pipeline", "regulator.machine_psi")
@@ -65,10 +65,7 @@ def pipeline_failed_steps(reserve_lasts: Answer | None = None) -> Answer:
         reasons=(LOWER, "A wrong gas is only kept out by a hose that is off the wall.", *said),
         todo="Disconnect the pipeline at the wall, then open the reserve.",
         verdict=Verdict.STOP,
-        steps=tuple(
-            Step(what=f"{number}. {what}", result="", note=note)
-            for number, (what, note) in enumerate(STEPS, start=1)
-        ),
+        steps=tuple(Step(what=what, result="", note=note) for what, note in STEPS),
         where_from=(
             WhereFrom(
                 source="common_practice",

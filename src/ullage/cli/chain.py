@@ -88,8 +88,8 @@ def _chain_lines(found: "Chain", whole: "Answer", parts: "dict[str, Answer]") ->
 def _step_lines(answer: "Answer") -> "Iterator[str]":
     yield from wrapped(answer.question)
     yield ""
-    for step in answer.steps:
-        yield from wrapped(f"{step.what}.", "  ")
+    for number, step in enumerate(answer.steps, start=1):
+        yield from wrapped(f"{number}. {step.what}.", "  ")
         if step.note:
             yield from wrapped(f"({step.note})", "     ")
     yield ""
