@@ -47,6 +47,14 @@ def test_what_the_tutorial_makes_is_in_the_makefile(target):
     assert re.search(rf"^{target}:", (ROOT / "Makefile").read_text("utf-8"), re.MULTILINE)
 
 
+def test_what_make_demo_opens_is_a_command_that_we_have():
+    makefile = (ROOT / "Makefile").read_text("utf-8")
+    recipe = re.search(r"^demo:.*\n\t(.+)$", makefile, re.MULTILINE)[1]
+
+    assert recipe.endswith("/bin/ullage demo")
+    assert "demo" in COMMANDS
+
+
 def test_links_and_parts_of_the_documents_are_whole():
     assert list(docs_links.broken()) == []
 
