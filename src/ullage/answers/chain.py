@@ -33,7 +33,7 @@ def chain_verdict(chain: Chain) -> Answer:
 
     Returns
     -------
-    [1] how many parts are in order; the steps are the parts, each with its verdict.
+    [1] how many parts are in order, a range while questions are open; the steps are the parts.
 
     >>> from ullage.answers.chain_things import Chain
     >>> chain_verdict(Chain()).verdict.value
@@ -42,14 +42,20 @@ def chain_verdict(chain: Chain) -> Answer:
     found = chain_by_part(chain)
     verdict = _verdict(tuple(found.values()))
     titles = {link.name: link.title for link in LINKS}
+    in_order = sum(one.verdict is Verdict.FINE for one in found.values())
+    still_open = sum(one.verdict is Verdict.NOT_YET for one in found.values())
+    settles = next((_first(one.settles) for one in found.values() if one.settles), "")
     return Answer(
         question="May this chain be used?",
-        value=float(sum(one.verdict is Verdict.FINE for one in found.values())),
+        value=None if settles else float(in_order),
+        low=float(in_order) if settles else None,
+        high=float(in_order + still_open) if settles else None,
         unit=f"of {len(found)} parts in order",
+        covers="what the open questions may turn out to be" if settles else "",
         sentence=_sentence(verdict, [titles[name] for name in _deciding(found, verdict)]),
         reasons=_reasons(found, verdict),
         todo=" ".join(dict.fromkeys(one.todo for one in found.values() if _acts(one, verdict))),
-        settles=next((_first(one.settles) for one in found.values() if one.settles), ""),
+        settles=settles,
         verdict=verdict,
         steps=tuple(
             Step(what=titles[name], result=str(one.verdict), note=one.sentence)

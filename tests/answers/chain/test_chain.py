@@ -96,6 +96,14 @@ def test_an_open_question_comes_before_a_second_look():
     assert answer.settles == "Is a self-inflating bag within reach?"
 
 
+def test_while_a_question_is_open_the_number_of_parts_in_order_is_a_range():
+    answer = chain_verdict(replace(SOUND, bag=type(SOUND.bag)()))
+
+    assert answer.value is None
+    assert (answer.low, answer.high) == (13.0, 14.0)
+    assert answer.range_text == "13 to 14 of 14 parts in order"
+
+
 def test_a_second_look_alone_asks_for_it():
     answer = chain_verdict(with_part("regulator", kind=RegulatorKind.ADJUSTABLE))
 
