@@ -52,12 +52,22 @@ class Wanted:
 PAGES = (
     Wanted("sign-in", "/accounts/login/", needs_sign_in=False),
     Wanted("today", "/"),
-    Wanted("plan", "/plan/"),
+    Wanted("plan", "/day/"),
+    Wanted("case-add", "/day/", ("a[href$='/add/']",)),
+    Wanted("case", "/day/", ("a[href*='/case/']",)),
     Wanted("machines", "/machines/"),
     Wanted("machine", "/machines/", (".card__h h2 a",)),
     Wanted("machine-edit", "/machines/", (".card__h h2 a", "a[href$='/edit/']")),
     Wanted("chain", "/machines/", (".card__h h2 a", ".next a.btn--go")),
-    Wanted("supplies", "/supply/"),
+    Wanted("supplies", "/supplies/"),
+    Wanted("cylinder", "/supplies/", ("a[href^='/c/']",)),
+    Wanted("cylinder-history", "/supplies/", ("a[href^='/c/']", "a[href$='/history/']")),
+    Wanted("source", "/supplies/", ("a[href^='/sources/']:not([href$='/add/'])",)),
+    Wanted("source-add", "/sources/add/"),
+    Wanted("receive", "/supplies/receive/"),
+    Wanted("scan", "/supplies/scan/"),
+    Wanted("labels", "/supplies/labels/"),
+    Wanted("catalogue", "/catalogue/"),
     Wanted("settings", "/settings/"),
     Wanted("settings-place", "/settings/place/"),
     Wanted("settings-units", "/settings/units/"),
@@ -202,13 +212,11 @@ def _first_run(page: Page, base: str, lines: Sequence[str]) -> Account:
 
 
 def _account_in(lines: Sequence[str], username: str, password: str) -> Account:
-    """The account that a demo prints, unless one was given."""
-    if username:
-        return Account(username, password)
-    found = re.search(r"(?i)sign in as (\S+?),? (?:with )?password:? (.+)", "\n".join(lines))
-    if found is None:
-        raise SystemExit("The demo printed no 'Sign in as NAME, password WORD'; give --user.")
-    return Account(found[1].strip("'\""), found[2].strip().strip("'\"."))
+    """The account that was given, or the lead of the practice world with its printed password."""
+    printed = re.search(r"Password of every account: (\S+)", "\n".join(lines))
+    if not password and printed is None:
+        raise SystemExit("No password was printed; give --user and --password.")
+    return Account(username or "lead", password or (printed[1] if printed else ""))
 
 
 def _open(page: Page, base: str, wanted: Wanted) -> str:

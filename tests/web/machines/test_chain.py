@@ -1,16 +1,19 @@
 """The chain of a machine: what a person found, kept with its time, and what it comes to."""
 
 from datetime import timedelta
+from types import SimpleNamespace
 from uuid import uuid4
 
 import pytest
 from django.urls import reverse
 from django.utils import timezone
 
+from ullage.answers import Answer
 from ullage.core.errors import RuleBroken
 from ullage.web.machines.models import ChainRecord
 from ullage.web.machines.selectors import asked_of, chain_of, looks_of, sources_of
 from ullage.web.machines.services import chain_record_add
+from ullage.web.supply.models import Source
 
 pytestmark = [pytest.mark.web, pytest.mark.django_db]
 
@@ -230,3 +233,46 @@ def test_looks_are_only_posted(as_operator, machine, source):
 def test_every_question_of_a_part_has_its_words():
     assert asked_of("bag")[0].question == "Is a self-inflating bag within reach?"
     assert asked_of("room_air") == ()
+
+
+def outlook(left, at_end, needed):
+    """What a day's plan says of a source, in litres as the site counts them."""
+    said = {"unit": "L", "question": "?", "sentence": ".", "reasons": (), "where_from": ()}
+    return SimpleNamespace(
+        left=Answer(value=left, **said),
+        left_at_end=Answer(value=at_end, **said),
+        needed=Answer(value=needed, **said),
+    )
+
+
+def contents_by(machine, plan):
+    return chain_of(machine, fed(machine), plan).contents
+
+
+def test_the_plan_asks_for_what_it_takes_out(machine, cylinder, reading):
+    held = 343.0
+
+    # 343 L less 100 L is 243 L; counted at 70 °F instead of 15 °C, 294.26 / 288.15 as many.
+    needed_l = contents_by(machine, outlook(held, 100.0, 300.0)).needed_l
+    assert needed_l == pytest.approx(243.0 * 294.26 / 288.15, rel=0.005)
+
+
+def test_a_plan_that_empties_it_asks_for_more_than_is_left(machine, cylinder, reading):
+    assert contents_by(machine, outlook(343.0, 0.0, 600.0)).needed_l > 600.0
+
+
+def test_what_others_on_the_same_source_hold_is_asked_first(machine, cylinder, reading):
+    # Two thousand litres stand beside the one that was read: its own gas is not touched.
+    assert contents_by(machine, outlook(2_343.0, 1_900.0, 500.0)).needed_l == 0.0
+
+
+def test_without_a_plan_the_question_stays_open_except_for_a_reserve(
+    machine, source, cylinder, reading, site
+):
+    assert contents_by(machine, None).needed_l is None
+
+    main = Source.objects.create(site=site, name="Wall", kind="pipeline")
+    source.reserve_of = main
+    source.save()
+
+    assert contents_by(machine, None).needed_l == 0.0

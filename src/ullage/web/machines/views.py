@@ -8,6 +8,7 @@ from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
+from ullage.answers import Verdict
 from ullage.answers.chain import chain_by_part, chain_verdict
 from ullage.answers.chain_links import LINKS
 from ullage.answers.chain_things import Chain
@@ -67,11 +68,13 @@ def one(request: SiteRequest, code: UUID) -> HttpResponse:
 def _chain_brief(machine: Machine, source: Any) -> dict[str, Any]:
     """What the chain from one source comes to, and each part of it."""
     things = chain_of(machine, source)
+    parts = _parts(things)
     return {
         "source": source,
         "title": f"May {source.name} be used for {machine.name}?",
         "verdict": chain_verdict(things),
-        "parts": _parts(things),
+        "parts": parts,
+        "open": sum(1 for part in parts if part["answer"].verdict == Verdict.NOT_YET),
     }
 
 

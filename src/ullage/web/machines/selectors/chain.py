@@ -11,10 +11,13 @@ from uuid import UUID
 from django.http import Http404
 from django.utils import timezone
 
+from ullage.answers import Answer, cylinder_contents
 from ullage.answers.chain_questions import QUESTIONS
 from ullage.answers.chain_things import Chain, Contents, PlannedFlow, Stored
+from ullage.answers.held import shown_l
 from ullage.answers.plan import SourceKind
-from ullage.answers.things import Gas, Reading
+from ullage.answers.things import Gas, Place, Reading
+from ullage.core.errors import UllageError
 from ullage.web.accounts.selectors import User
 from ullage.web.machines.models import Machine
 from ullage.web.machines.selectors.machines import chain_records_of, sources_of
@@ -108,8 +111,12 @@ def looks_of(machine: Machine, source: Any) -> dict[str, dict[str, Look]]:
     return found
 
 
-def chain_of(machine: Machine, source: Any) -> Chain:
-    """The chain from a source to the flowmeter of a machine, as far as anybody knows it."""
+def chain_of(machine: Machine, source: Any, outlook: Any = None) -> Chain:
+    """The chain from a source to the flowmeter of a machine, as far as anybody knows it.
+
+    ``outlook`` is what today's plan comes to for this source (`left`, `left_at_end` and `needed`
+    are read from it); without one, the outlook that is kept for today is taken.
+    """
     from ullage.web.supply.selectors import place_of
 
     looks = looks_of(machine, source)
@@ -123,7 +130,14 @@ def chain_of(machine: Machine, source: Any) -> Chain:
         name=source.name,
         **parts,
     )
-    return _with_rows(chain, machine, source)
+    return _with_rows(chain, machine, source, outlook or _kept_outlook(machine, source))
+
+
+def _kept_outlook(machine: Machine, source: Any) -> Any:
+    from ullage.web.days.selectors import day_answers, today_at
+
+    kept = day_answers(machine.site, today_at(machine.site)).outlooks
+    return next((one for one in kept if one.name == source.name), None)
 
 
 def _part(part: str, looks: Mapping[str, Look]) -> Any:
@@ -139,14 +153,15 @@ def _part(part: str, looks: Mapping[str, Look]) -> Any:
     )
 
 
-def _with_rows(chain: Chain, machine: Machine, source: Any) -> Chain:
+def _with_rows(chain: Chain, machine: Machine, source: Any, outlook: Any) -> Chain:
     """Fill in what is known from rows: machine, room, cylinder, plan, store."""
     room, fitted = machine.room, _fitted(source)
     driven = machine.ventilator in {"oxygen", "air"}
     contents = _contents(chain, machine, fitted)
+    held = _held(contents, chain.place)
     return replace(
         chain,
-        contents=contents,
+        contents=replace(contents, needed_l=_needed_l(source, outlook, held, chain.place)),
         regulator=replace(chain.regulator, kind=chain.regulator.kind or _regulator(machine)),
         flowmeter=replace(
             chain.flowmeter,
@@ -166,7 +181,7 @@ def _with_rows(chain: Chain, machine: Machine, source: Any) -> Chain:
             chain.room_air,
             volume_m3=room.volume_m3 if room else None,
             changes_per_h=room.air_changes_per_h if room else None,
-            escaping_l=_escaping_l(contents),
+            escaping_l=_inside_l(held.high or held.value, chain.place) if held else None,
         ),
         storage=replace(
             chain.storage, stored=_stored(chain, machine), code=machine.site.storage_code or None
@@ -218,18 +233,34 @@ def _contents(chain: Chain, machine: Machine, fitted: Any) -> Contents:
     )
 
 
-def _escaping_l(contents: Contents) -> float | None:
-    """What would escape at once: what the cylinder holds by its last reading."""
+def _held(contents: Contents, place: Place) -> Answer | None:
+    """What the cylinder holds by its last reading; None where that says nothing."""
     if contents.cylinder is None or contents.reading is None:
         return None
-    from ullage.answers.lasts import cylinder_contents
-    from ullage.core.errors import UllageError
-
     try:
-        held = cylinder_contents(contents.cylinder, contents.reading)
+        held = cylinder_contents(contents.cylinder, contents.reading, place)
     except UllageError:
         return None
-    return held.high if held.high is not None else held.value
+    return held if held.value is not None or held.high is not None else None
+
+
+def _inside_l(shown: float | None, place: Place) -> float | None:
+    """[L] as they are counted inside, from litres as the place counts them."""
+    return None if shown is None else shown / shown_l(1.0, place)
+
+
+def _needed_l(source: Any, outlook: Any, held: Answer | None, place: Place) -> float | None:
+    """What today's plan asks of this cylinder; what others on the same source hold comes first."""
+    left = getattr(outlook, "left", None)
+    at_end = getattr(outlook, "left_at_end", None)
+    if left is None or at_end is None or left.value is None or at_end.value is None:
+        return 0.0 if source.reserve_of_id is not None else None
+    asked = left.value - at_end.value
+    if at_end.value <= 0 and outlook.needed is not None:
+        # Emptied by the plan: what it asks lies somewhere above what is left.
+        asked = outlook.needed.value or asked
+    elsewhere = left.value - (held.value or 0.0) if held is not None else 0.0
+    return _inside_l(max(asked - max(elsewhere, 0.0), 0.0), place)
 
 
 def _flows(machine: Machine, gas: str) -> tuple[PlannedFlow, ...] | None:
