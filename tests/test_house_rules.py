@@ -5,6 +5,7 @@ import inspect
 import pkgutil
 import re
 import subprocess
+from functools import cache
 from importlib import import_module
 from itertools import pairwise
 from pathlib import Path
@@ -16,7 +17,7 @@ import ullage.core
 from ullage.answers.endings import ending_of, unit_by_name
 from ullage.answers.formula_docs import described
 from ullage.core.units import KINDS
-from ullage.reference import sources
+from ullage.reference import sources, table
 
 ROOT = Path(__file__).parents[1]
 SRC = ROOT / "src" / "ullage"
@@ -144,6 +145,7 @@ def calls_in(path: Path) -> set[str]:
     return {".".join(one[-count:]) for one in words for count in (1, 2)}
 
 
+@cache
 def parsed(path: Path) -> ast.Module:
     return ast.parse(path.read_text(encoding="utf-8"), filename=str(path))
 
@@ -166,6 +168,41 @@ def test_dice_in_answers_are_seeded_by_the_caller(path):
     ]
 
     assert not unseeded
+
+
+ABOVE = [one for one in CODE if one.relative_to(SRC).parts[0] in {"answers", "web", "cli"}]
+
+
+def constant(node: ast.expr) -> str:
+    return node.value if isinstance(node, ast.Constant) and isinstance(node.value, str) else ""
+
+
+@pytest.mark.parametrize("path", ABOVE, ids=named)
+def test_a_source_named_in_an_answer_is_known(path):
+    named_sources = {
+        constant(word.value)
+        for node in ast.walk(parsed(path))
+        if isinstance(node, ast.Call) and getattr(node.func, "id", "") in {"WhereFrom", "View"}
+        for word in node.keywords
+        if word.arg == "source"
+    }
+
+    assert named_sources - {""} <= set(sources())
+
+
+@pytest.mark.parametrize("path", ABOVE, ids=named)
+def test_a_value_asked_for_by_name_is_in_the_tables(path):
+    missing = [
+        (name, key)
+        for node in ast.walk(parsed(path))
+        if isinstance(node, ast.Call)
+        and getattr(node.func, "id", "") in {"sourced", "stated", "printed"}
+        and len(node.args) == 2
+        for name, key in [(constant(node.args[0]), constant(node.args[1]))]
+        if name and key and key not in table(name)
+    ]
+
+    assert not missing
 
 
 LISTED = [
