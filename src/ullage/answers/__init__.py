@@ -10,6 +10,10 @@ from typing import TYPE_CHECKING, Any
 from ullage.answers.answer import CAUTION_LINE, Answer, Step, Verdict, View, WhereFrom
 
 if TYPE_CHECKING:
+    from ullage.answers.animal_things import Animal as Animal
+    from ullage.answers.animal_things import AnimalValue as AnimalValue
+    from ullage.answers.animals import animal as animal
+    from ullage.answers.animals import species_offered as species_offered
     from ullage.answers.chain import chain_by_part as chain_by_part
     from ullage.answers.chain import chain_links as chain_links
     from ullage.answers.chain import chain_verdict as chain_verdict
@@ -20,6 +24,8 @@ if TYPE_CHECKING:
     from ullage.answers.lasts import OtherDemand as OtherDemand
     from ullage.answers.lasts import cylinder_contents as cylinder_contents
     from ullage.answers.lasts import cylinder_lasts as cylinder_lasts
+    from ullage.answers.mac import Mac as Mac
+    from ullage.answers.mac import mac_of as mac_of
     from ullage.answers.outlook import CaseChance as CaseChance
     from ullage.answers.outlook import DaySupply as DaySupply
     from ullage.answers.outlook import SourceOutlook as SourceOutlook
@@ -32,9 +38,12 @@ if TYPE_CHECKING:
 
 __all__ = [
     "CAUTION_LINE",
+    "Animal",
+    "AnimalValue",
     "Answer",
     "CaseChance",
     "DaySupply",
+    "Mac",
     "OtherDemand",
     "SourceOutlook",
     "Step",
@@ -42,6 +51,7 @@ __all__ = [
     "View",
     "Watch",
     "WhereFrom",
+    "animal",
     "chain_by_part",
     "chain_links",
     "chain_verdict",
@@ -51,20 +61,26 @@ __all__ = [
     "day_supply",
     "formula_result",
     "gauge_holds",
+    "mac_of",
     "pipeline_failed_steps",
     "place_at",
     "reserve_read",
     "site_air_pressure",
     "site_reserve",
+    "species_offered",
 ]
 
 #: Name -> module that holds it.
 _HOMES = {
+    "Animal": "ullage.answers.animal_things",
+    "AnimalValue": "ullage.answers.animal_things",
     "CaseChance": "ullage.answers.outlook",
     "DaySupply": "ullage.answers.outlook",
+    "Mac": "ullage.answers.mac",
     "OtherDemand": "ullage.answers.asked",
     "SourceOutlook": "ullage.answers.outlook",
     "Watch": "ullage.answers.holds",
+    "animal": "ullage.answers.animals",
     "chain_by_part": "ullage.answers.chain",
     "chain_links": "ullage.answers.chain",
     "chain_verdict": "ullage.answers.chain",
@@ -74,11 +90,13 @@ _HOMES = {
     "day_supply": "ullage.answers.day",
     "formula_result": "ullage.answers.formulas",
     "gauge_holds": "ullage.answers.holds",
+    "mac_of": "ullage.answers.mac",
     "pipeline_failed_steps": "ullage.answers.pipeline_failed",
     "place_at": "ullage.answers.places",
     "reserve_read": "ullage.answers.presets",
     "site_air_pressure": "ullage.answers.site",
     "site_reserve": "ullage.answers.site",
+    "species_offered": "ullage.answers.animals",
 }
 
 

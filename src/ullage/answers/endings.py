@@ -50,6 +50,7 @@ ENDINGS: Mapping[str, Ending] = {
     "m": Ending("m", "length"),
     "mm": Ending("mm", "length"),
     "per_h": Ending("/h", "rate"),
+    "per_k": Ending("1/K"),
     "per_min": Ending("/min", "rate"),
     "changes_h": Ending("/h", "rate"),
     "share": Ending("1", "share"),

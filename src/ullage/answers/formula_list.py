@@ -6,6 +6,7 @@ __all__ = ["FORMULAS"]
 
 _GAS = "ullage.core.gas."
 _SUPPLY = "ullage.core.supply."
+_ANIMALS = "ullage.core.animals."
 
 #: Group -> module of the core -> its functions that return one number, or a range.
 FORMULAS: Mapping[str, Mapping[str, tuple[str, ...]]] = {
@@ -104,6 +105,24 @@ FORMULAS: Mapping[str, Mapping[str, tuple[str, ...]]] = {
             "smallest_room_m3",
             "most_leak_share",
         ),
+    },
+    "The animal": {
+        f"{_ANIMALS}allometry": ("power_of_weight", "exponent_between", "respiration_l_min"),
+        f"{_ANIMALS}breath": (
+            "alveolar_ventilation_l_min",
+            "minute_volume_from_alveolar_l_min",
+            "dead_space_share",
+            "most_dead_space_l",
+            "co2_output_l_min",
+        ),
+        f"{_ANIMALS}depth": (
+            "ventilation_exponential_factor",
+            "ventilation_linear_factor",
+            "output_factor",
+            "pressure_factor",
+            "oxygen_use_factor",
+        ),
+        f"{_ANIMALS}warmth": ("body_temperature_after_k", "cooling_min"),
     },
     "Reference equations of state": {
         f"{_GAS}properties": (

@@ -208,8 +208,8 @@ def table(name: str) -> dict[str, Sourced | Stated]:
 
 
 def _rows(prefix: str, node: Any) -> Iterator[tuple[str, Mapping[str, Any]]]:
-    """Walk down to every row, which is known by its ``how_known``."""
-    if isinstance(node, Mapping) and "how_known" in node:
+    """Walk down to every row, known by its ``how_known`` or the ``fact`` that it names."""
+    if isinstance(node, Mapping) and ("how_known" in node or "fact" in node):
         yield prefix, node
     elif isinstance(node, Mapping):
         for key, below in node.items():
@@ -224,6 +224,10 @@ _KEPT = {kind: {one.name for one in fields(kind)} for kind in (Sourced, Stated)}
 
 def row_from(key: str, written: Mapping[str, Any]) -> Sourced | Stated:
     """One row as the loader understands it: words when it has a ``text``, else a number."""
+    if "fact" in written:
+        from ullage.reference.taken import taken
+
+        return taken(key, written)
     kind: type[Sourced] | type[Stated] = Stated if "text" in written else Sourced
     kept = {name: value for name, value in written.items() if name in _KEPT[kind]}
     for name in {"value", "low", "high"} & kept.keys():
