@@ -363,7 +363,8 @@ def test_below_half_without_a_second_source_look_again():
     assert low.verdict is Verdict.LOOK_AGAIN
     assert "without a second source" in low.sentence
     assert second.verdict is Verdict.FINE
-    assert second.reasons == ("Elm stands behind Alder.",)
+    assert second.reasons == ("Behind Alder stands Elm.",)
+    assert "behind Alder stands Elm" in second.sentence
 
 
 def test_at_or_below_what_is_kept_back_it_says_stop():

@@ -60,13 +60,18 @@ def if_it_fails(tell: Telling) -> Answer | None:
         sentence=f"If {before} fails {at}, {name} lasts {minutes_text(best)}"
         f" ({span(low, max(high, best), 'min')}).",
         reasons=(
-            f"{tell.litres(tell.best_usable_l)} of {name} can be used.",
+            f"{tell.litres(tell.best_usable_l)} of {name} can be used, {_down_to(tell)}.",
             f"The cases running then draw up to {figure(drawn.peak_l_min)} L/min.",
         ),
         cautions=("Keep its valve closed until it is needed, else it empties unseen.",),
         verdict=Verdict.LOOK_AGAIN if short else Verdict.FINE,
         todo=f"Fit a full one as {name}: at least {least:g} min are wanted." if short else "",
     )
+
+
+def _down_to(tell: Telling) -> str:
+    kept_kpa = tell.day.policy.rule.pressure_kpa
+    return f"down to {tell.pressure(kept_kpa)}" if kept_kpa else "down to no pressure"
 
 
 def _least_minutes(tell: Telling) -> float:
@@ -191,8 +196,7 @@ def may_begin(tell: Telling) -> Answer | None:
         high=shown(gauge_kpa + error_kpa),
         unit=place.pressure_unit,
         covers="the error of the gauge, either way",
-        sentence=f"{tell.name} reads {read}; below about {rule} do not begin without a second"
-        " source.",
+        sentence=_begin_sentence(f"{tell.name} reads {read}", rule, second, low_gauge),
         reasons=(second or f"No second source stands behind {tell.name}.",),
         where_from=(
             known_as(
@@ -205,13 +209,21 @@ def may_begin(tell: Telling) -> Answer | None:
     )
 
 
+def _begin_sentence(read: str, rule: str, second: str, low_gauge: bool) -> str:
+    if not low_gauge:
+        return f"{read}; about {rule} or more are asked for where no second source stands by."
+    if second:
+        return f"{read}, below about {rule}; {second[0].lower()}{second[1:]}"
+    return f"{read}; below about {rule} do not begin without a second source."
+
+
 def _second_source(tell: Telling) -> str:
     """The sentence that names the second source; empty where there is none."""
     source = tell.drawn.source
     behind = [one for one in tell.day.sources if one.source.reserve_of == source.name]
     behind = [one for one in behind if sum(held.best_usable_l for held in one.held or ()) > 0]
     if behind:
-        return f"{behind[0].source.name} stands behind {source.name}."
+        return f"Behind {source.name} stands {behind[0].source.name}."
     later = (tell.drawn.held or ())[1:]
     if sum(one.best_usable_l for one in later) > 0:
         what = "The standby bank" if source.kind is SourceKind.MANIFOLD else "The next cylinder"
@@ -244,11 +256,13 @@ def next_reading(tell: Telling, usable_share: float = 0.5) -> Answer | None:
         return None
     at, why = min(due)
     at = floor_min(at)
+    weighed = drawn.source.gas.liquefied
+    what = f"Weigh {tell.name} again" if weighed else f"Read the gauge of {tell.name}"
     return tell.answer(
-        question=f"When is the gauge of {tell.name} due?",
+        question=f"When is {tell.name} to be {'weighed' if weighed else 'read'} next?",
         value=at,
         unit=CLOCK,
-        sentence=f"Read the gauge of {tell.name} by {clock_text(at)}.",
+        sentence=f"{what} by {clock_text(at)}.",
         reasons=(f"{why[0].upper()}{why[1:]}.",),
     )
 
@@ -279,7 +293,8 @@ def by_linear_rule(tell: Telling) -> Answer | None:
     rule_l = sum(held.count * rule.usable_l(gauge) for held, gauge, rule in rules)
     best = tell.drawn.best_reached_min(rule_l)
     real_l = tell.best_usable_l
-    error = f"{100 * (rule_l / real_l - 1):+.0f} %" if real_l > 0 else "more than nothing"
+    per_cent = round(100 * (rule_l / real_l - 1)) if real_l > 0 else 0
+    error = f"{per_cent:+d} %" if per_cent else "the same"
     label = rules[0][2].label
     reached = isfinite(best)
     when = f"reached at {clock_text(best)}" if reached else "not reached today"

@@ -123,7 +123,7 @@ def _refuse_gauge(cylinder: Cylinder, gauge_kpa: float, place: Place) -> None:
             convert(gauge_kpa, "kPa", "pressure", place.pressure_unit), "psi", "pressure"
         )
         slip = ""
-        if place.pressure_unit != "psi" and as_psi_kpa <= most_kpa:
+        if place.pressure_unit != "psi" and as_psi_kpa <= most_kpa and gauge_kpa > 3 * most_kpa:
             slip = f" If it was psi, that is {pressure_text(as_psi_kpa, place)}."
         raise RuleBroken(
             f"{said}; no more than {pressure_text(most_kpa, place)} is allowed here,"

@@ -13,6 +13,7 @@ __all__ = ["House", "root"]
 #: Command name -> module and function; a module is loaded when its command is asked for.
 COMMANDS: dict[str, tuple[str, str]] = {
     "lasts": ("ullage.cli.lasts", "lasts"),
+    "day": ("ullage.cli.day", "day"),
     "chain": ("ullage.cli.chain", "chain"),
     "compute": ("ullage.cli.compute", "compute"),
     "values": ("ullage.cli.values", "values"),
