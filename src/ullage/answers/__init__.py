@@ -19,6 +19,9 @@ if TYPE_CHECKING:
     from ullage.answers.chain import chain_verdict as chain_verdict
     from ullage.answers.day import day_supply as day_supply
     from ullage.answers.formulas import formula_result as formula_result
+    from ullage.answers.history import CylinderHistory as CylinderHistory
+    from ullage.answers.history import accused as accused
+    from ullage.answers.history import cylinder_history as cylinder_history
     from ullage.answers.holds import Watch as Watch
     from ullage.answers.holds import gauge_holds as gauge_holds
     from ullage.answers.lasts import OtherDemand as OtherDemand
@@ -33,6 +36,7 @@ if TYPE_CHECKING:
     from ullage.answers.places import place_at as place_at
     from ullage.answers.presets import cylinder_of_size as cylinder_of_size
     from ullage.answers.presets import reserve_read as reserve_read
+    from ullage.answers.reading_asked import reading_asked as reading_asked
     from ullage.answers.site import site_air_pressure as site_air_pressure
     from ullage.answers.site import site_reserve as site_reserve
 
@@ -42,6 +46,7 @@ __all__ = [
     "AnimalValue",
     "Answer",
     "CaseChance",
+    "CylinderHistory",
     "DaySupply",
     "Mac",
     "OtherDemand",
@@ -51,11 +56,13 @@ __all__ = [
     "View",
     "Watch",
     "WhereFrom",
+    "accused",
     "animal",
     "chain_by_part",
     "chain_links",
     "chain_verdict",
     "cylinder_contents",
+    "cylinder_history",
     "cylinder_lasts",
     "cylinder_of_size",
     "day_supply",
@@ -64,6 +71,7 @@ __all__ = [
     "mac_of",
     "pipeline_failed_steps",
     "place_at",
+    "reading_asked",
     "reserve_read",
     "site_air_pressure",
     "site_reserve",
@@ -75,16 +83,19 @@ _HOMES = {
     "Animal": "ullage.answers.animal_things",
     "AnimalValue": "ullage.answers.animal_things",
     "CaseChance": "ullage.answers.outlook",
+    "CylinderHistory": "ullage.answers.history",
     "DaySupply": "ullage.answers.outlook",
     "Mac": "ullage.answers.mac",
     "OtherDemand": "ullage.answers.asked",
     "SourceOutlook": "ullage.answers.outlook",
     "Watch": "ullage.answers.holds",
+    "accused": "ullage.answers.history",
     "animal": "ullage.answers.animals",
     "chain_by_part": "ullage.answers.chain",
     "chain_links": "ullage.answers.chain",
     "chain_verdict": "ullage.answers.chain",
     "cylinder_contents": "ullage.answers.lasts",
+    "cylinder_history": "ullage.answers.history",
     "cylinder_lasts": "ullage.answers.lasts",
     "cylinder_of_size": "ullage.answers.presets",
     "day_supply": "ullage.answers.day",
@@ -93,6 +104,7 @@ _HOMES = {
     "mac_of": "ullage.answers.mac",
     "pipeline_failed_steps": "ullage.answers.pipeline_failed",
     "place_at": "ullage.answers.places",
+    "reading_asked": "ullage.answers.reading_asked",
     "reserve_read": "ullage.answers.presets",
     "site_air_pressure": "ullage.answers.site",
     "site_reserve": "ullage.answers.site",
