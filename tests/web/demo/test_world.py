@@ -6,10 +6,14 @@ from zoneinfo import ZoneInfo
 
 import pytest
 from django.contrib.auth import authenticate
+from django.utils import timezone
 
+from ullage.answers import Verdict
 from ullage.core.units import BAR_KPA
 from ullage.web.accounts.models import User
 from ullage.web.days.models import CaseState, PlannedCase
+from ullage.web.days.selectors import day_answers
+from ullage.web.days.services import day_work
 from ullage.web.demo import build_world, demo_zone
 from ullage.web.demo.cast import FLOWERS
 from ullage.web.machines.models import Machine
@@ -52,18 +56,20 @@ def test_theatres_are_fed_by_a_manifold_of_two_banks(world):
 
 def test_the_imaging_room_has_a_magnet_and_a_portable_cylinder(world):
     room = Room.objects.get(name="Imaging room")
-    fitted = Cylinder.objects.get(room=room, state=CylinderState.IN_USE)
+    on = Cylinder.objects.filter(room=room, state=CylinderState.IN_USE)
+    fitted = on.get(source__reserve_of=None)
 
     assert room.is_magnet
     assert fitted.source.name.startswith("Portable")
-    assert fitted.material == "aluminium"
+    assert set(on.values_list("material", flat=True)) == {"aluminium"}
 
 
 def test_the_rodent_lab_has_one_large_cylinder_and_a_bench_with_four_masks(world):
     bench = Machine.objects.get(name="Siskin")
 
     assert bench.system == "Four-place mask bench"
-    assert Cylinder.objects.filter(room=bench.room, state=CylinderState.IN_USE).count() == 1
+    on = Cylinder.objects.filter(room=bench.room, state=CylinderState.IN_USE)
+    assert on.get(source__reserve_of=None).water_capacity_l > 20.0
 
 
 def test_the_barn_sees_sheep_and_a_pony(world):
@@ -193,3 +199,29 @@ def test_it_is_always_between_nine_and_ten_in_the_world(hour):
     local = now.astimezone(ZoneInfo(demo_zone(now)))
 
     assert (local.hour, local.minute) == (9, 47)
+
+
+def test_the_lab_runs_out_at_twenty_to_twelve_before_its_second_case(world):
+    site = world.sites[0]
+    day_work(site_pk=site.pk, day=world.local_now.date())
+    told = day_answers(site, world.local_now.date())
+    lab = next(one for one in told.outlooks if one.name == "Wall oxygen, rodent lab")
+
+    # 11:40, and the word of the brief: change over before the second case.
+    assert lab.lasts_until.value == pytest.approx(700.0, abs=8.0)
+    assert lab.lasts_until.low >= 675.0
+    assert lab.lasts_until.todo == "Fit a full one before Mice C-32."
+
+
+@pytest.mark.django_db
+def test_every_chain_was_looked_along_this_morning():
+    world = build_world(1, timezone.now())
+    site = world.sites[0]
+    day_work(site_pk=site.pk, day=world.local_now.date())
+    told = day_answers(site, world.local_now.date())
+
+    assert {one.machine for one in told.chains} == {
+        "Wren", "Heron", "Dunlin", "Siskin", "Plover", "Curlew",
+    }  # fmt: skip
+    assert all(one.verdict is Verdict.FINE for one in told.chains)
+    assert all(one.open_count == 0 for one in told.chains)

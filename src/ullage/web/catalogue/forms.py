@@ -11,6 +11,18 @@ from ullage.reference import all_tables
 __all__ = ["FormulaForm", "SearchForm"]
 
 
+class _Parameter(forms.CharField):
+    """A parameter that is typed; what stands beside its name when it may be left out."""
+
+    optional_word = "may be left out"
+
+
+class _Words(forms.ChoiceField):
+    """A parameter that takes one of a few words."""
+
+    optional_word = "may be left out"
+
+
 class FormulaForm(forms.Form):
     """One entry for each parameter of a formula; words are read by the formula itself."""
 
@@ -33,8 +45,8 @@ def _field(one: FormulaParameter) -> forms.Field:
     if one.words:
         empty = [] if needed else [("", "as usual")]
         choices = [*empty, *((word, word.replace("_", " ")) for word in one.words)]
-        return forms.ChoiceField(label=label, choices=choices, required=needed, help_text=help_text)
-    field = forms.CharField(label=label, required=needed, max_length=200, help_text=help_text)
+        return _Words(label=label, choices=choices, required=needed, help_text=help_text)
+    field = _Parameter(label=label, required=needed, max_length=200, help_text=help_text)
     field.widget.attrs |= {"autocomplete": "off", "spellcheck": "false"}
     return field
 

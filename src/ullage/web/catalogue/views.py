@@ -11,7 +11,7 @@ from django.views.decorators.vary import vary_on_headers
 from ullage.answers import Answer
 from ullage.answers.formulas import formula, formula_result, formulas
 from ullage.core.errors import UllageError, UnknownReference
-from ullage.reference import conflicts, counts, disagreements, search, value_counts
+from ullage.reference import conflicts, counts, disagreements, search, sources, value_counts
 from ullage.web.catalogue.forms import FormulaForm, SearchForm
 from ullage.web.shared.access import at_site
 from ullage.web.shared.http import SiteRequest, wants_part
@@ -53,7 +53,15 @@ def one_formula(request: SiteRequest, name: str) -> HttpResponse:
     template = "catalogue/formula.html#work" if wants_part(request) else "catalogue/formula.html"
     status = 422 if form.errors else 200
     return render(
-        request, template, {"formula": asked, "form": form, "answer": answer}, status=status
+        request,
+        template,
+        {
+            "formula": asked,
+            "form": form,
+            "answer": answer,
+            "from": [(line.what, sources()[line.key].cite) for line in asked.sources],
+        },
+        status=status,
     )
 
 

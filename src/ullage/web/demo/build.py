@@ -7,14 +7,16 @@ from zoneinfo import ZoneInfo
 import numpy as np
 from django.db import transaction
 
+from ullage.core.units import BAR_KPA
 from ullage.web.accounts.selectors import User
 from ullage.web.days.services import cases_write, day_work
 from ullage.web.demo.cases import CaseRow, draws_of, past_cases, today_cases
 from ullage.web.demo.cast import FENNEL, PEOPLE, SADDLE, MachineCast, RoomCast, SiteCast, Story
+from ullage.web.demo.looks import look_along
 from ullage.web.demo.rows import SiteRows, case_rows, stored_rows, supply_rows
 from ullage.web.demo.stories import StoryTime, tell
 from ullage.web.machines.selectors import Machine
-from ullage.web.machines.services import machine_add
+from ullage.web.machines.services import chain_record_add, machine_add
 from ullage.web.sites.selectors import Role, Room, Site
 from ullage.web.sites.services import member_add, room_add, site_add
 from ullage.web.supply.selectors import Source
@@ -24,6 +26,9 @@ __all__ = ["World", "build_world", "demo_zone", "work_out"]
 
 #: Weeks of history before today.
 _WEEKS = 4
+#: When somebody looked along the chains today, and what a full reserve read then.
+_LOOKED_AT = 8 * 60 + 50
+_FULL_KPA = 136.0 * BAR_KPA
 #: The hour at which the story is seen, wherever the viewer is.
 _HOUR = 9
 
@@ -142,8 +147,31 @@ def _write(world: SiteRows, cases: list[CaseRow], when: StoryTime) -> None:
         history_write(
             cylinders=rows.cylinders, readings=rows.readings, events=rows.events, flows=rows.flows
         )
+    _looks(world, made, when)
     rows = stored_rows(world)
     history_write(cylinders=rows.cylinders, events=rows.events)
+
+
+def _looks(world: SiteRows, made: dict[str, Source], when: StoryTime) -> None:
+    """Somebody looked along every main chain this morning, after the first reading."""
+    at = world.at(when.midnight + _LOOKED_AT)
+    for story in world.cast.stories:
+        if story.reserve_of:
+            continue
+        for name in story.feeds:
+            # The oxygen that stands behind the machine, whatever gas the chain is of.
+            has_reserve = any(
+                name in one.feeds and one.reserve_of and one.gas == "oxygen"
+                for one in world.cast.stories
+            )
+            found = look_along(story, world.cast, reserve_kpa=_FULL_KPA if has_reserve else None)
+            chain_record_add(
+                machine=world.machines[name],
+                by=world.people[1],
+                source_code=made[story.name].code,
+                found=found,
+                at=at,
+            )
 
 
 def _source(world: SiteRows, story: Story, made: dict[str, Source]) -> Source:

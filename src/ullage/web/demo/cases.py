@@ -235,7 +235,7 @@ def draws_of(
             continue
         at = float(case.start)
         for number, phase in enumerate(case.phases, start=1):
-            flow = float(phase[f"{gas}_l_min"])
+            flow = float(phase[f"{gas.replace(' ', '_')}_l_min"])
             if gas == "oxygen" and phase["name"] == "Procedure":
                 flow += drive.get(case.machine, 0.0) * case.extras.get("minute_volume_l_min", 0.0)
             if flow > 0:

@@ -147,7 +147,7 @@ def _cylinder(told: Told, source: Source, world: SiteRows, on: _OnRun) -> Cylind
 
 def _facts(size: CylinderSize, gas: str, room: str, world: SiteRows) -> dict[str, Any]:
     """What stamp and label say."""
-    weighed = gas == "nitrous_oxide"
+    weighed = gas == "nitrous oxide"
     is_magnet = any(one.name == room and one.is_magnet for one in world.cast.rooms)
     return {
         "gas": gas,

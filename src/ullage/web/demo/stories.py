@@ -29,7 +29,7 @@ __all__ = ["RUNS_OUT_AT", "StoryTime", "Told", "tell"]
 RUNS_OUT_AT = 700
 #: When its gauge was last read today, and what its check takes before the second case.
 _LAST_READ_AT = 535
-_CHECK_L = 12.0
+_CHECK_L = 18.0
 
 _DAY = 1440
 
@@ -72,7 +72,7 @@ def tell(
     world = _World(story, site, size, draws, time, rng)
     if story.reserve_of:
         runs = _reserve(world)
-    elif story.gas == "nitrous_oxide":
+    elif story.gas == "nitrous oxide":
         runs = _weighed(world)
     else:
         runs = _drawn(world)

@@ -9,7 +9,7 @@ from ullage.answers import Answer, Verdict
 from ullage.web.sites.selectors import Site
 from ullage.web.supply.selectors import StoredAnswer
 
-__all__ = ["Chance", "DayAnswers", "Outlook", "Unfed", "day_answers", "day_subject"]
+__all__ = ["ChainSaid", "Chance", "DayAnswers", "Outlook", "Unfed", "day_answers", "day_subject"]
 
 #: The gravest first.
 GRAVITY = (Verdict.STOP, Verdict.LOOK_AGAIN, Verdict.NOT_YET, Verdict.FINE)
@@ -79,12 +79,24 @@ class Unfed:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class ChainSaid:
+    """What the chain from a source to a machine comes to."""
+
+    machine: str
+    source: str
+    verdict: Verdict
+    said: str
+    open_count: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class DayAnswers:
     """Everything that was worked out for a day; empty while nothing was."""
 
     outlooks: tuple[Outlook, ...] = ()
     unfed: tuple[Answer, ...] = ()
     unread: tuple[Unfed, ...] = ()
+    chains: tuple[ChainSaid, ...] = ()
     refused: str = ""
     asked_at: datetime | None = None
     worked_out_at: datetime | None = None
@@ -101,6 +113,18 @@ class DayAnswers:
         wanted = (Verdict.STOP, Verdict.LOOK_AGAIN)
         found = [one for one in main if one.verdict in wanted]
         return sorted(found, key=lambda one: GRAVITY.index(one.verdict or Verdict.FINE))
+
+    @property
+    def pressing(self) -> list[Outlook]:
+        """The sources that are not fine, the gravest first."""
+        found = [one for one in self.outlooks if one.verdict is not Verdict.FINE]
+        return sorted(found, key=lambda one: GRAVITY.index(one.verdict))
+
+    @property
+    def settled(self) -> list[Outlook]:
+        """The sources that are fine: those in use before those that stand behind them."""
+        found = [one for one in self.outlooks if one.verdict is Verdict.FINE]
+        return sorted(found, key=lambda one: bool(one.reserve_of))
 
     @property
     def counts(self) -> tuple[int, int, int]:
@@ -141,6 +165,7 @@ def day_answers(site: Site, day: date) -> DayAnswers:
             Unfed(source=one["source"], machines=tuple(one["machines"]), question=one["question"])
             for one in payload.get("unread", ())
         ),
+        chains=tuple(_chain(one) for one in payload.get("chains", ())),
         refused=payload.get("refused", ""),
         asked_at=asked.worked_out_at if asked else row.worked_out_at,
         worked_out_at=row.worked_out_at,
@@ -149,6 +174,25 @@ def day_answers(site: Site, day: date) -> DayAnswers:
         draws=payload.get("draws", 0),
         seed=payload.get("seed"),
         raw=payload,
+    )
+
+
+def _chain(told: Mapping[str, Any]) -> ChainSaid:
+    """Stop before look again; a part nobody has answered leaves the chain at not yet."""
+    parts = told["parts"]
+    open_count = sum(one["is_open"] for one in parts)
+    for verdict in (Verdict.STOP, Verdict.LOOK_AGAIN):
+        said = [one["said"] for one in parts if one["verdict"] == verdict.value]
+        if said:
+            break
+    else:
+        verdict, said = (Verdict.NOT_YET if open_count else Verdict.FINE), []
+    return ChainSaid(
+        machine=told["machine"],
+        source=told["source"],
+        verdict=verdict,
+        said=" ".join(dict.fromkeys(said)),
+        open_count=open_count,
     )
 
 

@@ -108,7 +108,8 @@ def _of_cylinders(row: BoardRow, board: Board, zone: ZoneInfo, site: Site) -> It
         limit = board.now - timedelta(hours=site.reading_stale_h)
         if one.reading is None or one.reading.at < limit:
             yield Due(
-                at_min=now_min, when="before use", what=f"Gauge reading, {one.cylinder.name}",
+                at_min=_next_use(row, board, zone),
+                when="before use", what=f"Gauge reading, {one.cylinder.name}",
                 small=_last_read(one), verdict=Verdict.LOOK_AGAIN, word="Late",
                 url=url, label="Read the gauge",
             )  # fmt: skip
@@ -119,6 +120,17 @@ def _of_cylinders(row: BoardRow, board: Board, zone: ZoneInfo, site: Site) -> It
             small=f"begun {day_and_clock(row.change.started_at)}", verdict=Verdict.LOOK_AGAIN,
             url=link("supply:change", row.change.code), label="Go on with it",
         )  # fmt: skip
+
+
+def _next_use(row: BoardRow, board: Board, zone: ZoneInfo) -> float:
+    """When one of its machines is used next today; at the end of the day where none is."""
+    fed = {one.pk for one in row.machines}
+    coming = [
+        wall_min(one.starts_at.astimezone(zone), board.day)
+        for one in board.cases
+        if one.machine_id in fed and one.state == CaseState.PLANNED
+    ]
+    return min(coming, default=1440.0)
 
 
 def _test_due(one: BoardCylinder, now: datetime) -> Iterator[Due]:
@@ -143,14 +155,14 @@ def _of_cases(board: Board, zone: ZoneInfo) -> Iterator[Due]:
     now_min = wall_min(board.now.astimezone(zone), board.day)
     for case in board.cases:
         at = wall_min(case.starts_at.astimezone(zone), board.day)
-        if case.state == CaseState.PLANNED:
+        if case.state == CaseState.PLANNED and at < now_min:
             yield Due(
                 at_min=at,
                 when=clock_words(at),
                 what=f"First gas, {case.name}",
-                small=f"on {case.machine.name}",
-                verdict=Verdict.LOOK_AGAIN if at < now_min else Verdict.NOT_YET,
-                word="Late" if at < now_min else "",
+                small=f"on {case.machine.name}: begun, moved or cancelled?",
+                verdict=Verdict.LOOK_AGAIN,
+                word="Late",
                 url=link("days:day", board.day) + f"#case-{case.code}",
                 label="See the case",
             )
@@ -171,7 +183,7 @@ def _page_of(row: BoardRow) -> str:
 def next_of(board: Board, due: list[Due]) -> NextStep | None:
     """The gravest thing due; with nothing to do, the next case."""
     pressing = [one for one in due if one.verdict in {Verdict.STOP, Verdict.LOOK_AGAIN}]
-    first = min(pressing, key=lambda one: GRAVITY.index(one.verdict), default=None)
+    first = min(pressing, key=lambda one: (GRAVITY.index(one.verdict), one.at_min), default=None)
     if first is None:
         first = due[0] if due else None
     if first is None:

@@ -117,7 +117,7 @@ def print_data(site: Site, day: date, now: datetime) -> dict[str, Any]:
         "paper": "us-letter" if site.country == "US" else "a4",
         "note": "Invented demo data." if site.is_demo else "",
         "cases": [_case_row(one, zone) for one in page.cases if one.state != CaseState.CANCELLED],
-        "sources": [_source_row(one) for one in page.answers.outlooks],
+        "sources": [_source_row(one) for one in (*page.answers.pressing, *page.answers.settled)],
         "day": list(page.answers.unfed),
     }
 
@@ -142,7 +142,7 @@ def _flows(phase: dict[str, Any]) -> str:
 
 
 def _source_row(outlook: Outlook) -> dict[str, Any]:
-    gas = outlook.gas.replace("_", " ")
+    gas = outlook.gas
     feeds = f" for {' and '.join(outlook.feeds)}" if outlook.feeds else ""
     chances = [one.answer for one in outlook.chances]
     return {

@@ -169,7 +169,7 @@ def _question(row: Source, readings: dict[int, Reading]) -> str:
 
 
 def _is_weighed(cylinder: Cylinder) -> bool:
-    return cylinder.gas in {"nitrous_oxide", "carbon_dioxide"}
+    return cylinder.gas in {"nitrous oxide", "carbon dioxide"}
 
 
 def _banks(row: Source) -> list[list[Cylinder]]:

@@ -9,7 +9,7 @@ from ullage.web.supply.selectors import Cylinder, CylinderState, kept_by_cylinde
 
 __all__ = ["Stored", "stored_of"]
 
-_WEIGHED = {"nitrous_oxide", "carbon_dioxide"}
+_WEIGHED = {"nitrous oxide", "carbon dioxide"}
 _SPARE = (CylinderState.FULL, CylinderState.PART_USED, CylinderState.IN_USE)
 
 

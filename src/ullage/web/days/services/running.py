@@ -15,7 +15,7 @@ from ullage.web.supply.services import MeantFlow, flows_cut, flows_write
 
 __all__ = ["case_begin", "case_end", "flow_words", "meant_flows"]
 
-_GASES = ("oxygen", "air", "nitrous_oxide")
+_GASES = ("oxygen", "air", "nitrous oxide")
 #: How far a clock may run ahead before its time is refused.
 _AHEAD = timedelta(minutes=2)
 
@@ -88,7 +88,7 @@ def meant_flows(case: PlannedCase) -> list[MeantFlow]:
         end = start + timedelta(minutes=phase["minutes"])
         is_last = number == len(case.phases)
         for gas in _GASES:
-            flow = (phase.get(f"{gas}_l_min") or 0.0) + _drive_l_min(case, gas)
+            flow = (phase.get(f"{gas.replace(' ', '_')}_l_min") or 0.0) + _drive_l_min(case, gas)
             if flow > 0 and gas in sources:
                 found.append(
                     MeantFlow(

@@ -5,9 +5,12 @@ from typing import Any
 
 from django.utils import timezone
 
+from ullage.answers.plan import DayPlan
+from ullage.answers.things import Gas
 from ullage.core.errors import UllageError
 from ullage.web.days.selectors.answers import day_subject
 from ullage.web.days.selectors.plan import DayThings, day_things
+from ullage.web.machines.selectors import Machine, chain_of, machines_of, sources_of
 from ullage.web.sites.selectors import Site
 from ullage.web.supply.selectors import StoredAnswer
 from ullage.web.supply.services import Worked, answers_store
@@ -25,7 +28,7 @@ def day_work(*, site_pk: int, day: date, only_if_asked: bool = False) -> None:
         return
     now = timezone.now()
     try:
-        payload = _answered(day_things(site, day, now))
+        payload = _answered(site, day_things(site, day, now))
     except UllageError as refusal:
         payload = {"refused": str(refusal), "sources": [], "unfed": [], "unread": []}
     payload["origin"] = now.isoformat()
@@ -40,8 +43,8 @@ def _is_asked(site: Site, day: date) -> bool:
     return "day" not in when or when.get("asked", when["day"]) > when["day"]
 
 
-def _answered(found: DayThings) -> dict[str, Any]:
-    from ullage.answers import day_supply
+def _answered(site: Site, found: DayThings) -> dict[str, Any]:
+    from ullage.answers.day import day_supply
 
     answered: dict[str, Any] = day_supply(found.plan).as_dict()
     reserve_of = {one.name: one.reserve_of for one in found.plan.sources}
@@ -51,4 +54,40 @@ def _answered(found: DayThings) -> dict[str, Any]:
         {"source": one.source, "machines": list(one.machines), "question": one.question}
         for one in found.unread
     ]
+    answered["chains"] = _chains(site, found.plan)
     return answered
+
+
+def _chains(site: Site, plan: DayPlan) -> list[dict[str, Any]]:
+    """What each chain comes to that is drawn on today, and every chain of oxygen."""
+    drawn = {
+        (case.machine, gas)
+        for case in plan.cases
+        for gas in Gas
+        if any(phase.flow_l_min(gas) for phase in case.phases)
+    }
+    return [
+        {"machine": machine.name, "source": source.name, "parts": _parts(machine, source)}
+        for machine in machines_of(site)
+        for source in sources_of(machine)
+        if source.reserve_of_id is None
+        and source.retired_at is None
+        and (source.gas == Gas.OXYGEN or (machine.name, source.gas) in drawn)
+    ]
+
+
+def _parts(machine: Machine, source: Any) -> list[dict[str, Any]]:
+    """Each part but the contents, which the day answers with its times and chances."""
+    from ullage.answers.chain import chain_by_part
+
+    found = chain_by_part(chain_of(machine, source))
+    return [
+        {
+            "part": name,
+            "verdict": one.verdict.value if one.verdict else None,
+            "said": one.todo or one.sentence,
+            "is_open": bool(one.settles),
+        }
+        for name, one in found.items()
+        if name != "contents"
+    ]

@@ -156,6 +156,7 @@ def _part(part: str, looks: Mapping[str, Look]) -> Any:
 def _with_rows(chain: Chain, machine: Machine, source: Any, outlook: Any) -> Chain:
     """Fill in what is known from rows: machine, room, cylinder, plan, store."""
     room, fitted = machine.room, _fitted(source)
+    where = source.room or room
     driven = machine.ventilator in {"oxygen", "air"}
     contents = _contents(chain, machine, fitted)
     held = _held(contents, chain.place)
@@ -179,8 +180,8 @@ def _with_rows(chain: Chain, machine: Machine, source: Any, outlook: Any) -> Cha
         ),
         room_air=replace(
             chain.room_air,
-            volume_m3=room.volume_m3 if room else None,
-            changes_per_h=room.air_changes_per_h if room else None,
+            volume_m3=where.volume_m3 if where else None,
+            changes_per_h=where.air_changes_per_h if where else None,
             escaping_l=_inside_l(held.high or held.value, chain.place) if held else None,
         ),
         storage=replace(

@@ -97,14 +97,14 @@ def is_level(bar: object) -> bool:
 def gas(context: Context, name: str, scheme: str = "") -> dict[str, Any]:
     """The shoulder of a cylinder in the site's colours, its name beside it."""
     found, words = _SCHEMES.get(scheme or _site_value(context, "gas_colours", "iso32"), ("iso", ""))
-    key, title = _GASES.get(str(name), ("none", str(name).replace("_", " ").capitalize()))
+    key, title = _GASES.get(str(name).replace(" ", "_"), ("none", str(name).replace("_", " ").capitalize()))
     return {"style": f"{key}-{found}", "name": title, "scheme": words}
 
 
 @register.filter
 def gas_name(name: str) -> str:
     """The name of a gas as it is written: ``Nitrous oxide``."""
-    return _GASES.get(str(name), ("", str(name).replace("_", " ").capitalize()))[1]
+    return _GASES.get(str(name).replace(" ", "_"), ("", str(name).replace("_", " ").capitalize()))[1]
 
 
 @register.inclusion_tag("shared/known.html")
@@ -260,6 +260,12 @@ def to_mend(form: forms.BaseForm) -> str:
     count = len(fields_to_mend(form)) + len(form.non_field_errors())
     words = {1: "One thing", 2: "Two things", 3: "Three things"}
     return f"{words.get(count, f'{count} things')} to mend before this saves"
+
+
+@register.filter
+def is_question(words: str) -> bool:
+    """Say whether what would settle an answer is asked, not told."""
+    return words.rstrip().endswith("?")
 
 
 @register.filter
