@@ -135,7 +135,7 @@ def _y(alt: Any, asked: GaugeChart, field: str) -> Any:
         titleAlign="left",
         titleAnchor="end",
         titleX=-34,
-        titleY=-12,
+        titleY=-12 if not asked.events else -16,
         tickCount=5,
     )
     return alt.Y(f"{field}:Q", scale=scale, axis=axis)
@@ -185,8 +185,8 @@ def _events(alt: Any, asked: GaugeChart) -> Sequence[Any]:
         return ()
     base = _data(alt, asked.events).encode(x=_x(alt, asked))
     rule = base.mark_rule().properties(name="ev")
-    disc = base.mark_point(filled=True, size=230).encode(y=alt.value(-2)).properties(name="evd")
-    words = base.mark_text(dy=0).encode(y=alt.value(-2), text="number:Q").properties(name="evn")
+    disc = base.mark_point(filled=True, size=230).encode(y=alt.value(-13)).properties(name="evd")
+    words = base.mark_text(dy=0).encode(y=alt.value(-13), text="number:Q").properties(name="evn")
     return rule, disc, words
 
 

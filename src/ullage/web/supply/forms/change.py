@@ -61,6 +61,7 @@ class CheckForm(forms.Form):
         super().__init__(*args, **kwargs)
         choices = [("", "Scan it, or choose"), *full_ones]
         self.fields["cylinder"].widget.choices = choices
+        self.fields["contents"].optional_word = "if it has one"  # type: ignore[attr-defined]
         for name in ("label_agrees", "size_agrees", "outlet_clean"):
             self.fields[name].error_messages["required"] = "Look at it, then answer."
 
@@ -89,6 +90,10 @@ class SealForm(forms.Form):
         error_messages={"required": "Choose the seal."},
     )
     reason = forms.CharField(label="Why the old seal?", required=False, max_length=240)
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["reason"].optional_word = "only for the old one"  # type: ignore[attr-defined]
 
     def clean(self) -> dict[str, Any]:
         """An old seal needs its reason."""

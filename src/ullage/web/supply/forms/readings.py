@@ -196,3 +196,4 @@ class ValveForm(forms.Form):
     """One touch: was the valve closed since the reading before?"""
 
     valve = forms.ChoiceField(choices=VALVE_CHOICES)
+    reading = forms.UUIDField(required=False)

@@ -12,7 +12,7 @@ from ullage.web.supply.models import (
     StoredAnswer,
 )
 from ullage.web.supply.selectors.board import BoardCylinder, BoardRow, board_rows
-from ullage.web.supply.selectors.changes import ChangeLine, change_lines
+from ullage.web.supply.selectors.changes import ChangeLine, change_lines, step_title
 from ullage.web.supply.selectors.curves import CurveRows, curve_rows, cylinder_history
 from ullage.web.supply.selectors.find import (
     change_for,
@@ -122,6 +122,7 @@ __all__ = [
     "source_for",
     "source_page",
     "sources_of",
+    "step_title",
     "supply_list",
     "valve_said",
     "waiting",

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from ullage.web.supply.models import CylinderChange, CylinderEvent
 
-__all__ = ["ChangeLine", "change_lines"]
+__all__ = ["ChangeLine", "change_lines", "step_title"]
 
 #: Step -> what is to be done, and why or how in a small line.
 _TITLES = {
@@ -30,7 +30,7 @@ _TITLES = {
         "Close the valve, flow off, watch the needle",
         "Little gas is trapped, so a small leak shows.",
     ),
-    "reopen": ("Open the valve again, tag it 'in use'", ""),
+    "reopen": ("Open the valve again, tag it ‘in use’", ""),
 }
 
 
@@ -87,3 +87,8 @@ def change_lines(change: CylinderChange) -> list[ChangeLine]:
             )
         )
     return lines
+
+
+def step_title(step: str) -> str:
+    """What is to be done in a step, in words."""
+    return _TITLES[step][0] if step in _TITLES else step

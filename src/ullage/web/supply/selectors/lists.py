@@ -4,7 +4,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from django.core.paginator import Page, Paginator
-from django.db.models import OuterRef, Prefetch, Q, QuerySet, Subquery
+from django.db.models import Case, OuterRef, Prefetch, Q, QuerySet, Subquery, Value, When
 
 from ullage.web.sites.selectors import Site
 from ullage.web.supply.models import Cylinder, CylinderState, Reading, Source
@@ -26,6 +26,16 @@ _PER_PAGE = 40
 
 #: What stands at a site: everything that was not handed back.
 _HERE = ~Q(state=CylinderState.RETURNED)
+
+
+#: What gives gas now stands first, then what can, then the rest.
+_RANK = Case(
+    *(
+        When(state=state, then=Value(rank))
+        for rank, state in enumerate(("in_use", "part_used", "full", "quarantine", "empty"))
+    ),
+    default=Value(9),
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -80,7 +90,7 @@ def _wanted(site: Site, *, gas: str, state: str, find: str) -> QuerySet[Cylinder
         found = found.filter(
             Q(name__icontains=find) | Q(serial__icontains=find) | Q(size__iexact=find)
         )
-    return found.order_by("gas", "name", "pk")
+    return found.order_by(_RANK, "gas", "name", "pk")
 
 
 def latest_of(cylinders: Iterable[Cylinder]) -> dict[int, Reading]:

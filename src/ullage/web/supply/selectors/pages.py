@@ -1,10 +1,9 @@
 """Everything that the page of one cylinder shows, read at once; nothing is worked out here."""
 
 from dataclasses import dataclass, replace
-from datetime import datetime, timedelta
+from datetime import timedelta
 
 from django.utils import timezone
-from django.utils.dateparse import parse_datetime
 
 from ullage.answers import Answer, Verdict
 from ullage.web.supply.models import Cylinder, CylinderChange, CylinderEvent, CylinderState, Reading
@@ -71,6 +70,24 @@ class CylinderPage:
         return replace(contents, verdict=lasts.answer.verdict, todo=lasts.answer.todo)
 
     @property
+    def leak_says_low(self) -> bool:
+        """True when the answer about a leak already says how far below the reading was."""
+        leak = self.kept.leak
+        return leak is not None and "lower than expected" in leak.sentence
+
+    @property
+    def valve_question(self) -> dict[str, str]:
+        """The question about the valve that would tell more; an answer given can be changed."""
+        found: dict[str, str] = self.kept.notes.get("question", {})
+        if found or self.reading is None or self.valve not in {"open", "closed"}:
+            return found
+        return {
+            "text": f"{self.cylinder.name}’s valve before the last reading:",
+            "help": "Touch another one if this is not so.",
+            "reading": str(self.reading.code),
+        }
+
+    @property
     def is_old(self) -> bool:
         """True when the last reading is older than the site allows."""
         limit = timedelta(hours=self.cylinder.site.reading_stale_h)
@@ -129,28 +146,22 @@ def cylinder_page(cylinder: Cylinder) -> CylinderPage:
         watched=last_watch(cylinder),
         expected=expected_at(kept, reading),
         flow_l_min=running.flow_l_min if running is not None else None,
-        valve=said.get(str(reading.code), reading.valve_before) if reading is not None else "",
+        valve=_valve(reading, said),
     )
 
 
+def _valve(reading: Reading | None, said: dict[str, str]) -> str:
+    """What was said about the valve before the last reading; empty where nobody spoke."""
+    if reading is None:
+        return ""
+    told = "" if reading.valve_before == "unknown" else reading.valve_before
+    return said.get(str(reading.code), told)
+
+
 def expected_at(kept: Kept, reading: Reading | None) -> Expected | None:
-    """What was expected at the last reading, from what was stored; None while nothing is."""
-    points = kept.curve.get("points") if kept.curve else None
-    if reading is None or reading.gauge_kpa is None or not points or len(points) < 2:
+    """What was expected at the last reading, as it was stored; None while nothing is."""
+    found = kept.notes.get("expected")
+    if reading is None or reading.gauge_kpa is None or not found or kept.is_stale:
         return None
-    origin = parse_datetime(kept.curve["origin"])
-    if origin is None:
-        return None
-    found = [one for one in points if abs(_at(origin, one[0]) - reading.at) < _SAME]
-    if not found:
-        return None
-    _, low, middle, high = found[0]
+    low, middle, high = found
     return Expected(low_kpa=low, middle_kpa=middle, high_kpa=high, read_kpa=reading.gauge_kpa)
-
-
-#: Two times that differ by less are the same reading.
-_SAME = timedelta(seconds=1)
-
-
-def _at(origin: datetime, minute: float) -> datetime:
-    return origin + timedelta(minutes=minute)

@@ -38,6 +38,7 @@ class Kept:
     flow_scale: Answer | None = None
     reserve_at: Answer | None = None
     curve: Mapping[str, Any] = field(default_factory=dict)
+    notes: Mapping[str, Any] = field(default_factory=dict)
     worked_out_at: datetime | None = None
     is_stale: bool = False
 
@@ -69,6 +70,10 @@ def _kept(cylinder: Cylinder, rows: Iterable[StoredAnswer]) -> Kept:
     asked = cylinder.asked_at
     lasts, contents = by_kind.get("lasts"), by_kind.get("contents")
     beside = contents.payload if contents and contents.payload else {}
+
+    def plain(kind: str) -> Mapping[str, Any]:
+        return by_kind[kind].payload if kind in by_kind else {}
+
     return Kept(
         contents=_answer(contents),
         full_l=beside.get("full_l"),
@@ -77,7 +82,8 @@ def _kept(cylinder: Cylinder, rows: Iterable[StoredAnswer]) -> Kept:
         leak=_answer(by_kind.get("leak")),
         flow_scale=_answer(by_kind.get("flow_scale")),
         reserve_at=_answer(by_kind.get("reserve_at")),
-        curve=(by_kind["curve"].payload or {}) if "curve" in by_kind else {},
+        curve=plain("curve"),
+        notes=plain("notes"),
         worked_out_at=at,
         is_stale=asked is not None and (at is None or at < asked),
     )

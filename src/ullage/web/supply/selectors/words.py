@@ -36,5 +36,5 @@ def kind_words(cylinder: Cylinder) -> str:
             f", {source.room.name}" if source.room and source.room.name not in source.name else ""
         )
         return f"Cylinder on {source.name}{where}"
-    where = cylinder.room.name if cylinder.room is not None else "in the store"
-    return f"Cylinder, {CylinderState(cylinder.state).label.lower()} · {where}"
+    said = f"Cylinder, {CylinderState(cylinder.state).label.lower()}"
+    return f"{said} · {cylinder.room.name}" if cylinder.room is not None else said

@@ -1,6 +1,6 @@
 """Readings: kept as they were seen, asked about, amended by another, never overwritten."""
 
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from uuid import UUID, uuid4
 
@@ -165,25 +165,13 @@ def reading_answer(*, reading: Reading, said: str, by: User) -> Reading:
 
 
 @transaction.atomic
-def valve_say(*, cylinder: Cylinder, valve: str, by: User) -> None:
-    """Note whether the valve was closed before the latest reading; the last word counts."""
-    latest = in_force(cylinder).first()
-    if latest is None:
+def valve_say(*, cylinder: Cylinder, valve: str, by: User, reading: Reading | None = None) -> None:
+    """Note whether the valve was closed before a reading, the latest where none is named.
+
+    The last word counts; the ones before stay in the log.
+    """
+    about = reading or in_force(cylinder).first()
+    if about is None or about.cylinder_id != cylinder.pk:
         raise RuleBroken(f"{cylinder} has no reading yet; read the gauge first.")
-    log_event(cylinder=cylinder, kind="valve said", by=by, reading=str(latest.code), valve=valve)
+    log_event(cylinder=cylinder, kind="valve said", by=by, reading=str(about.code), valve=valve)
     cylinder_ask(cylinder=cylinder)
-
-
-def seen_again(reading: Reading, **now: object) -> Seen:
-    """What was seen in a reading, with some of it put right."""
-    return replace(
-        Seen(
-            typed=reading.typed,
-            at=reading.at,
-            gauge_kpa=reading.gauge_kpa,
-            weight_kg=reading.weight_kg,
-            temperature_k=reading.temperature_k,
-            valve_before=reading.valve_before,
-        ),
-        **now,  # type: ignore[arg-type]  # named fields of Seen
-    )

@@ -9,6 +9,7 @@ from django.utils import timezone
 from ullage.answers import Answer, things
 from ullage.answers.history import CylinderHistory, cylinder_history
 from ullage.answers.lasts import cylinder_contents, cylinder_lasts
+from ullage.answers.running import lasts_while_running
 from ullage.core.errors import UllageError
 from ullage.web.supply.models import Cylinder, CylinderState, Reading
 from ullage.web.supply.selectors.flows import FlowAssumed, flow_assumed, flow_share, flows_since
@@ -27,7 +28,7 @@ from ullage.web.supply.services.stored import Worked, answers_store
 __all__ = ["cylinder_work", "site_work"]
 
 #: The questions that are answered about a cylinder.
-KINDS = ("contents", "lasts", "leak", "flow_scale", "reserve_at", "curve")
+KINDS = ("contents", "lasts", "leak", "flow_scale", "reserve_at", "curve", "notes")
 
 #: As many readings as one round of a cylinder is likely to have; older ones add nothing.
 _MOST = 400
@@ -83,82 +84,48 @@ def _payloads(known: _Known) -> dict[str, Any]:
     nothing: dict[str, Any] = {kind: {} for kind in KINDS}
     if not known.readings:
         return nothing
-    return {**nothing, **_from_last(known), **_from_all(known)}
+    try:
+        return {**nothing, **_worked(known)}
+    except UllageError as refusal:
+        # Facts corrected after a reading may rule it out; the page says which.
+        return {**nothing, "notes": {"refused": str(refusal)}}
 
 
-def _from_last(known: _Known) -> dict[str, Any]:
-    """Contents and time by the last reading alone."""
+def _worked(known: _Known) -> dict[str, Any]:
     cylinder, last = known.cylinder, known.readings[-1]
     thing, place = cylinder_thing(cylinder), place_of(cylinder.site, cylinder.room)
     seen = reading_thing(last, known.origin)
-    contents = cylinder_contents(thing, seen, place)
-    found: dict[str, Any] = {"contents": {**_kept(contents), "full_l": _full_l(known)}}
-    if contents.value is None:
-        return found
-    flow = flow_assumed(cylinder.source)
-    try:
-        lasts = cylinder_lasts(thing, seen, flow.flow_l_min, policy_of(cylinder.site), place)
-    except UllageError:
-        # No time without an amount above what is kept back; the contents say so.
-        return found
-    return {**found, "lasts": _lasts(lasts, flow, last.at)}
-
-
-def _full_l(known: _Known) -> float | None:
-    """[L] what it holds when full, for the length of the bar; None where nobody knows."""
-    cylinder = known.cylinder
-    thing, place = cylinder_thing(cylinder), place_of(cylinder.site, cylinder.room)
-    fill_kpa = cylinder.fill_gauge_kpa
-    if cylinder.label_l is not None:
-        return cylinder.label_l
-    if fill_kpa is None or thing.gas.liquefied:
-        return None
-    full = things.Reading(at_min=0.0, gauge_kpa=fill_kpa)
-    return cylinder_contents(thing, full, place).value
-
-
-def _kept(answer: Answer) -> dict[str, Any]:
-    return {"answer": answer.as_dict()}
-
-
-def _lasts(answer: Answer, flow: FlowAssumed, since: datetime) -> dict[str, Any]:
-    """The answer with its flow; clock times where that flow runs."""
-    kept: dict[str, Any] = {
-        **_kept(answer),
-        "flow_l_min": flow.flow_l_min,
-        "words": flow.words,
-        "is_running": flow.is_running,
-    }
-    if flow.is_running:
-        begun = max(since, flow.since or since)
-        ends = {"until": answer.value, "early": answer.low, "late": answer.high}
-        kept |= {
-            name: (begun + timedelta(minutes=minutes)).isoformat()
-            for name, minutes in ends.items()
-            if minutes is not None
-        }
-    return kept
-
-
-def _from_all(known: _Known) -> dict[str, Any]:
-    """Contents now, leak, flow scale and reserve time by all readings together."""
-    cylinder = known.cylinder
-    said = valve_said(cylinder)
-    readings = tuple(reading_thing(one, known.origin, said) for one in known.readings)
-    history = cylinder_history(
-        cylinder_thing(cylinder),
-        readings,
-        _flows(known),
-        minutes_since(known.origin, known.now),
-        policy_of(cylinder.site),
-        place_of(cylinder.site, cylinder.room),
-    )
-    return {
+    history = _history(known, thing, place)
+    by_all = history.contents
+    contents = by_all if by_all.value is not None else cylinder_contents(thing, seen, place)
+    found: dict[str, Any] = {
+        "contents": {**_kept(contents), "full_l": _full_l(known, thing, place)},
         "leak": _kept(history.leak),
         "flow_scale": _kept(history.flow_scale),
         "reserve_at": _kept(history.reserve_at),
-        "curve": _curve(history, known.origin),
+        "curve": _curve(history, known),
+        "notes": _notes(history, known),
     }
+    if contents.value is None:
+        return found
+    flow = flow_assumed(cylinder.source)
+    lasts = cylinder_lasts(thing, seen, flow.flow_l_min, policy_of(cylinder.site), place)
+    if flow.is_running:
+        lasts = lasts_while_running(lasts, history.reserve_at)
+    return {**found, "lasts": _lasts(lasts, flow, known.now)}
+
+
+def _history(known: _Known, thing: things.Cylinder, place: things.Place) -> CylinderHistory:
+    """All readings together, with the flows that were meant to run."""
+    said = valve_said(known.cylinder)
+    return cylinder_history(
+        thing,
+        tuple(reading_thing(one, known.origin, said) for one in known.readings),
+        _flows(known),
+        minutes_since(known.origin, known.now),
+        policy_of(known.cylinder.site),
+        place,
+    )
 
 
 def _flows(known: _Known) -> tuple[things.FlowPeriod, ...]:
@@ -169,11 +136,67 @@ def _flows(known: _Known) -> tuple[things.FlowPeriod, ...]:
     return flow_things(rows, known.origin, known.now, share)
 
 
-def _curve(history: CylinderHistory, origin: datetime) -> dict[str, Any]:
-    """What the gauge was expected to show, for the chart: minute, low, middle, high."""
-    return {
-        "origin": origin.isoformat(),
-        "points": [
-            [one.at_min, one.low_kpa, one.middle_kpa, one.high_kpa] for one in history.expected
-        ],
+def _full_l(known: _Known, thing: things.Cylinder, place: things.Place) -> float | None:
+    """[L] what it holds when full, for the length of the bar; None where nobody knows."""
+    if known.cylinder.label_l is not None:
+        return known.cylinder.label_l
+    if thing.fill_gauge_kpa is None or thing.gas.liquefied:
+        return None
+    full = things.Reading(at_min=0.0, gauge_kpa=thing.fill_gauge_kpa)
+    return cylinder_contents(thing, full, place).value
+
+
+def _kept(answer: Answer) -> dict[str, Any]:
+    return {"answer": answer.as_dict()}
+
+
+def _lasts(answer: Answer, flow: FlowAssumed, now: datetime) -> dict[str, Any]:
+    """The answer with its flow; clock times where that flow runs."""
+    kept: dict[str, Any] = {
+        **_kept(answer),
+        "flow_l_min": flow.flow_l_min,
+        "words": flow.words,
+        "is_running": flow.is_running,
     }
+    if flow.is_running:
+        ends = {"until": answer.value, "early": answer.low, "late": answer.high}
+        kept |= {
+            name: (now + timedelta(minutes=minutes)).isoformat()
+            for name, minutes in ends.items()
+            if minutes is not None
+        }
+    return kept
+
+
+def _curve(history: CylinderHistory, known: _Known) -> dict[str, Any]:
+    """What the gauge was expected to show up to the last reading, as foretold before it.
+
+    What is foretold from there on is left out: it would lead the eye at the next reading.
+    """
+    last = minutes_since(known.origin, known.readings[-1].at)
+    points, seen = [], set()
+    for one in history.expected:
+        if one.at_min <= last and one.at_min not in seen:
+            seen.add(one.at_min)
+            points.append([one.at_min, one.low_kpa, one.middle_kpa, one.high_kpa])
+    return {"origin": known.origin.isoformat(), "points": points}
+
+
+def _notes(history: CylinderHistory, known: _Known) -> dict[str, Any]:
+    """What the last reading changed, what it was held against, and what would tell more."""
+    expected, question = history.expected_at_last, history.question
+    notes: dict[str, Any] = {
+        "changed": list(history.changed) if len(known.readings) > 1 else [],
+        "told_apart_by": history.told_apart_by,
+    }
+    if expected is not None:
+        notes["expected"] = [expected.low_kpa, expected.middle_kpa, expected.high_kpa]
+    if question is not None:
+        at = question.reading_at_min
+        ended = min(known.readings, key=lambda one: abs(minutes_since(known.origin, one.at) - at))
+        notes["question"] = {
+            "text": question.text,
+            "help": question.help,
+            "reading": str(ended.code),
+        }
+    return notes

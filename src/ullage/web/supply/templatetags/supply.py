@@ -5,7 +5,7 @@ from typing import Any
 from django import forms, template
 
 from ullage.answers import Answer
-from ullage.web.supply.selectors import Cylinder, CylinderEvent
+from ullage.web.supply.selectors import Cylinder, CylinderEvent, step_title
 
 __all__ = ["register"]
 
@@ -53,28 +53,39 @@ def unit_shown(form: forms.BaseForm) -> str:
 @register.filter
 def event_title(event: CylinderEvent) -> str:
     """What happened, in words."""
-    if event.kind.startswith("step ") and event.kind not in _EVENTS:
-        return f"Change, {event.kind.removeprefix('step ')}"
-    return _EVENTS.get(event.kind, event.kind.capitalize())
+    step = event.kind.removeprefix("step ")
+    if event.kind != step and event.kind not in _EVENTS:
+        return f"Change: {step_title(step)}."
+    return f"{_EVENTS.get(event.kind, event.kind.capitalize())}."
 
 
 @register.filter
 def event_words(event: CylinderEvent) -> str:
     """What was noted with it, in one line."""
-    kept = {name: value for name, value in event.details.items() if name not in _APART}
-    parts = [_part(name, value) for name, value in kept.items()]
+    parts = [_part(name, value) for name, value in event.details.items() if name not in _APART]
     return "; ".join(part for part in parts if part)
 
 
-_APART = {"answer", "gauge_kpa", "reading"}
+_APART = {"answer", "gauge_kpa", "reading", "capacity_known"}
+
+#: What stands before a detail; the others speak for themselves.
+_BEFORE = {
+    "label_gas": "label says ",
+    "contents": "tag says ",
+    "source": "source ",
+    "bank": "bank ",
+    "tag": "tagged ",
+    "to": "to ",
+    "was": "was ",
+    "now": "now ",
+    "valve": "valve ",
+    "room": "to ",
+    "size": "size ",
+}
 
 
 def _part(name: str, value: Any) -> str:
-    if isinstance(value, dict):
-        return f"{name} " + ", ".join(
-            f"{key.replace('_', ' ')} {one}" for key, one in value.items()
-        )
-    return str(value) if name in {"reason", "gauge", "tag", "verdict"} else f"{name} {value}"
+    return f"{_BEFORE.get(name, '')}{pairs(value)}"
 
 
 @register.simple_tag

@@ -173,7 +173,11 @@ def valve(request: SiteRequest, code: UUID) -> HttpResponse:
         messages.error(request, "Choose closed, open or not sure.")
         return show_cylinder(request, cylinder, status=422)
     try:
-        valve_say(cylinder=cylinder, valve=form.cleaned_data["valve"], by=request.user)
+        code_of = form.cleaned_data["reading"]
+        about = reading_for(request.user, code_of) if code_of else None
+        valve_say(
+            cylinder=cylinder, valve=form.cleaned_data["valve"], by=request.user, reading=about
+        )
     except RuleBroken as refusal:
         messages.error(request, str(refusal))
     return redirect("supply:cylinder", code=code)

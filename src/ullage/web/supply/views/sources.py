@@ -6,6 +6,7 @@ from uuid import UUID
 from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
+from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from ullage.core.errors import InvalidQuantity, RuleBroken
@@ -163,14 +164,10 @@ def flow(request: SiteRequest, code: UUID) -> HttpResponse:
             return _page(request, found, form, status=422)
     except (RuleBroken, InvalidQuantity) as refusal:
         messages.error(request, str(refusal))
-    return redirect(request.POST.get("next") or found_url(found))
-
-
-def found_url(found: Source) -> str:
-    """The address of a source's page."""
-    from django.urls import reverse
-
-    return reverse("supply:source", kwargs={"code": found.code})
+    there = request.POST.get("next", "")
+    if url_has_allowed_host_and_scheme(there, allowed_hosts=None):
+        return redirect(there)
+    return redirect("supply:source", code=code)
 
 
 @require_POST
