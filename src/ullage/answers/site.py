@@ -2,7 +2,7 @@
 
 from ullage.answers.answer import Answer, Step, Verdict, WhereFrom
 from ullage.answers.things import ReservePolicy
-from ullage.answers.words import figure, minutes_text
+from ullage.answers.words import figure
 from ullage.core.units import KINDS, PSI_KPA, STANDARD_ATMOSPHERE_KPA
 from ullage.reference import Sourced, sourced
 
@@ -145,34 +145,31 @@ def site_reserve(policy: ReservePolicy) -> Answer:
         return _proposal()
     rules = _rules(policy)
     unit, value, _ = rules[0]
-    says = ", or ".join(words for *_, words in rules)
     return Answer(
         question=_KEPT,
         unit=unit,
         value=value,
-        sentence=f"Kept back by the rule of this site: {says}"
-        + (", whichever is more." if len(rules) > 1 else "."),
+        sentence=_by_rule([words for *_, words in rules]),
         reasons=(_WHY_KEPT,),
         where_from=(_site_says("reserve, in the settings of the site"),),
     )
 
 
+def _by_rule(said: list[str]) -> str:
+    """One rule needs no list; of several the one that keeps most holds."""
+    if len(said) == 1:
+        return f"Kept back by the rule of this site, {said[0]}."
+    return f"By the rules of this site the largest is kept back: {', '.join(said)}."
+
+
 def _rules(policy: ReservePolicy) -> list[tuple[str, float, str]]:
-    """The rules that are set: unit, value, words."""
+    """The rules that are set: unit, value, words; a pressure is left to the page's own unit."""
     found = [
         ("kPa", policy.pressure_kpa, "a gauge pressure"),
         ("L", policy.volume_l, "an amount of gas"),
         ("min", policy.minutes, "a time at the whole present demand"),
     ]
-    said = [(unit, value, what) for unit, value, what in found if value is not None]
-    return [(unit, value, _words(unit, value, what)) for unit, value, what in said]
-
-
-def _words(unit: str, value: float, what: str) -> str:
-    """A pressure is left to the page, which shows it in the site's unit."""
-    if unit == "kPa":
-        return what
-    return f"{minutes_text(value) if unit == 'min' else f'{figure(value)} L'} ({what})"
+    return [(unit, value, what) for unit, value, what in found if value is not None]
 
 
 def _proposal() -> Answer:

@@ -193,6 +193,13 @@ def test_intervals_are_kept_as_whole_minutes_and_hours(as_lead, site):
     assert "<del>24 h</del> <b>48 h</b>" in as_lead.get(section("readings")).content.decode()
 
 
+def test_a_storage_code_is_one_that_is_known_or_none(as_lead, site, settings_page):
+    as_lead.post(section("storage"), {"storage_code": "nfpa99"})
+
+    assert "NFPA 99, a smoke compartment" in as_lead.get(settings_page).content.decode()
+    assert as_lead.post(section("storage"), {"storage_code": "mine"}).status_code == 422
+
+
 def test_units_change_what_pages_show(as_lead, settings_page):
     as_lead.post(
         section("units"),

@@ -5,6 +5,7 @@ from zoneinfo import available_timezones
 
 from django import forms
 
+from ullage.answers.chain_links.storage import CODES
 from ullage.reference import sourced
 from ullage.web.shared.choices import (
     COLOURS,
@@ -162,7 +163,14 @@ class ReadingsForm(SiteForm):
 class StorageForm(SiteForm):
     """By which code stored cylinders are counted."""
 
-    storage_code = forms.CharField(label="Storage code", max_length=40, required=False)
+    storage_code = forms.ChoiceField(
+        label="Storage code",
+        choices=[*((key, name) for key, (name, _) in CODES.items()), ("", "No code chosen")],
+        widget=Choices,
+        required=False,
+        help_text="The thresholds of each belong to that code alone. Your local code decides; "
+        "where it is not in this list, choose none and keep to it.",
+    )
 
 
 class RoomForm(SiteForm):

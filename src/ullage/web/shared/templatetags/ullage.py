@@ -8,6 +8,7 @@ from django.template.context import Context
 from django.utils.safestring import SafeString
 
 from ullage.answers import CAUTION_LINE, Answer, Verdict
+from ullage.answers.chain_links.storage import CODES
 from ullage.answers.words import number
 from ullage.web.accounts.selectors import User
 from ullage.web.shared import display
@@ -97,14 +98,18 @@ def is_level(bar: object) -> bool:
 def gas(context: Context, name: str, scheme: str = "") -> dict[str, Any]:
     """The shoulder of a cylinder in the site's colours, its name beside it."""
     found, words = _SCHEMES.get(scheme or _site_value(context, "gas_colours", "iso32"), ("iso", ""))
-    key, title = _GASES.get(str(name).replace(" ", "_"), ("none", str(name).replace("_", " ").capitalize()))
+    key, title = _GASES.get(
+        str(name).replace(" ", "_"), ("none", str(name).replace("_", " ").capitalize())
+    )
     return {"style": f"{key}-{found}", "name": title, "scheme": words}
 
 
 @register.filter
 def gas_name(name: str) -> str:
     """The name of a gas as it is written: ``Nitrous oxide``."""
-    return _GASES.get(str(name).replace(" ", "_"), ("", str(name).replace("_", " ").capitalize()))[1]
+    return _GASES.get(str(name).replace(" ", "_"), ("", str(name).replace("_", " ").capitalize()))[
+        1
+    ]
 
 
 @register.inclusion_tag("shared/known.html")
@@ -204,6 +209,12 @@ def country_name(code: str) -> str:
 def condition_name(code: str) -> str:
     """The condition at which litres are shown, in words."""
     return dict(CONDITIONS).get(code, code).partition(":")[0]
+
+
+@register.filter
+def code_name(code: str) -> str:
+    """The storage code of a site in words."""
+    return CODES[code][0] if code in CODES else code or "no code chosen"
 
 
 @register.filter
