@@ -1,0 +1,1 @@
+"""Whole jobs in a real Chromium."""
