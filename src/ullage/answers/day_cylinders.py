@@ -318,8 +318,8 @@ def lasts_at_mean_flow(tell: Telling) -> Answer | None:
         high=high,
         unit="min",
         covers=COVERS,
-        sentence=f"{minutes_text(best)} at {figure(mean_l_min)} L/min, the mean of today with its checks"
-        f" ({span(low, high, 'min')}).",
+        sentence=f"{minutes_text(best)} at {figure(mean_l_min)} L/min, the mean of today with its"
+        f" checks ({span(low, high, 'min')}).",
         reasons=(f"{tell.litres(tell.best_usable_l)} are above what is kept back.",),
     )
 

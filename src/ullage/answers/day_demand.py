@@ -68,6 +68,8 @@ def factor_range(machine: Machine) -> tuple[float, float]:
 def day_demand(plan: DayPlan, machine: Machine, gas: Gas) -> DayDemand | None:
     """A machine's demand for a gas over the day; None where its cases ask for none."""
     cases = cases_of(plan, machine)
+    if not any(_may_ask(case, machine, gas) for case in cases):
+        return None
     made = tuple(_case(case, machine, gas) for case in cases)
     flush = sourced("supply", "flush_l_min").band()
     low, high = factor_range(machine)
@@ -89,6 +91,13 @@ def day_demand(plan: DayPlan, machine: Machine, gas: Gas) -> DayDemand | None:
         flow=flow_doubt(max(metered, default=1.0), machine.flow_sd_share),
         lines=tuple(lines),
     )
+
+
+def _may_ask(case: Case, machine: Machine, gas: Gas) -> bool:
+    """False where a case surely asks for none of a gas; checks and flushes take oxygen."""
+    if gas is Gas.OXYGEN or any(phase.flow_l_min(gas) for phase in case.phases):
+        return True
+    return case.ventilation is not None and machine.ventilator is _DRIVEN_BY.get(gas)
 
 
 def _case(case: Case, machine: Machine, gas: Gas) -> CaseDemand:

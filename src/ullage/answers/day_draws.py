@@ -156,7 +156,7 @@ def _running(found: DayDemand, dice: Dice) -> _Running:
     cases = found.demand.cases
     return _Running(
         when=timeline(cases, dice.normal(len(cases))),
-        best=timeline(cases, np.zeros((1, len(cases)))),
+        best=timeline(cases, np.zeros((len(cases), 1))),
     )
 
 
@@ -208,7 +208,7 @@ class _Machines:
         """What the machines named ask of a gas."""
         keys = [(name, gas) for name in names if (name, gas) in self.demands]
         ends = [
-            CaseEnd(case, self.running[name].when.ends_min[:, place])
+            CaseEnd(case, self.running[name].when.ends_min[place])
             for name, _ in keys
             for place, case in enumerate(self.demands[name, gas].cases)
         ]
@@ -286,7 +286,7 @@ def _open(source: GasSource, flows: Sequence[Flowing], count: int) -> tuple["Flo
 
     first, last = np.full(count, source.opens_min or 0.0), np.full(count, source.closes_min or 0.0)
     if source.opens_min is None and flows:
-        first = np.stack([one.when.corners_min[:, 0] for one in flows]).min(axis=0)
+        first = np.stack([one.when.corners_min[0] for one in flows]).min(axis=0)
     if source.closes_min is None:
-        last = np.stack([one.when.ends_min[:, -1] for one in flows]).max(axis=0)
+        last = np.stack([one.when.ends_min[-1] for one in flows]).max(axis=0)
     return first, np.maximum(last, first)

@@ -231,27 +231,12 @@ def _second_source(tell: Telling) -> str:
     return ""
 
 
-def next_reading(tell: Telling, usable_share: float = 0.5) -> Answer | None:
+def next_reading(tell: Telling) -> Answer | None:
     """When the gauge is due: the early end of half of it being gone, or the next case."""
     drawn = tell.drawn
     if not drawn.ends or not drawn.source.kind.has_cylinders:
         return None
-    half = drawn.reached_min(tell.usable_l() * usable_share)
-    early = float(band_of(half).low)
-    coming = [one.case for one in drawn.ends if one.case.start_min > tell.now_min]
-    times = [one for one in reading_times_min(tell) if one > tell.now_min]
-    due = (
-        [(early, "half of what is above the reserve may be gone by then")]
-        if isfinite(early)
-        else []
-    )
-    if times:
-        due.append(
-            (times[0], "no oxygen failure alarm is known of, so the gauge is read by the clock")
-        )
-    elif coming:
-        due.append((coming[0].start_min, f"it belongs to the checks before {coming[0].name}"))
-    due = [one for one in due if one[0] > tell.now_min]
+    due = [one for one in _reading_reasons(tell) if tell.now_min < one[0] < float("inf")]
     if not due:
         return None
     at, why = min(due)
@@ -263,8 +248,18 @@ def next_reading(tell: Telling, usable_share: float = 0.5) -> Answer | None:
         value=at,
         unit=CLOCK,
         sentence=f"{what} by {clock_text(at)}.",
-        reasons=(f"{why[0].upper()}{why[1:]}.",),
+        reasons=(why,),
     )
+
+
+def _reading_reasons(tell: Telling) -> Iterable[tuple[float, str]]:
+    """Times at which a reading is due, each with its reason."""
+    half = tell.drawn.reached_min(tell.usable_l() * 0.5)
+    yield band_of(half).low, "Half of what is above the reserve may be gone by then."
+    for at in reading_times_min(tell):
+        yield at, "No oxygen failure alarm is known of, so the gauge is read by the clock."
+    for one in tell.drawn.ends:
+        yield one.case.start_min, f"It belongs to the checks before {one.case.name}."
 
 
 def reading_times_min(tell: Telling) -> tuple[float, ...]:

@@ -15,7 +15,7 @@ class Dice:
     """As many draws a time as were asked for at first.
 
     >>> Dice(1, 3).even().shape, Dice(1, 3).normal(2).shape
-    ((3,), (3, 2))
+    ((3,), (2, 3))
     """
 
     def __init__(self, seed: int, draws: int) -> None:
@@ -27,9 +27,9 @@ class Dice:
         """Uniform over -1..1."""
         return self._rng.random(self.draws) * 2.0 - 1.0
 
-    def normal(self, columns: int | None = None) -> "Floats":
-        """Standard normal; a column for each of several things."""
-        size = self.draws if columns is None else (self.draws, columns)
+    def normal(self, rows: int | None = None) -> "Floats":
+        """Standard normal; a row for each of several things."""
+        size = self.draws if rows is None else (rows, self.draws)
         return self._rng.standard_normal(size)
 
     def within(self, low: float, high: float) -> "Floats":

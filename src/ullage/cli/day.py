@@ -112,29 +112,33 @@ def _told(outlook: "SourceOutlook") -> Iterator[str]:
     yield from wrapped(f"{outlook.name} ({outlook.gas}{feeds})")
     main = outlook.lasts_until
     yield from wrapped(f"{_verdict(main)}{main.sentence}", "  ")
-    said = {main.todo, ""}
     if main.todo:
         yield from wrapped(main.todo, "  ")
+    yield from _beside(outlook, main)
+    if times := _reading_times(outlook):
+        yield from wrapped(times, "  ")
+    if outlook.chances:
+        yield from wrapped(_chances(outlook), "  ")
+
+
+def _beside(outlook: "SourceOutlook", main: "Answer") -> Iterator[str]:
+    """The answers beside the main one; what was said already is not said again."""
     several = (
         *outlook.change_overs,
         outlook.may_begin,
         outlook.needed,
         outlook.next_reading,
-        outlook.if_it_fails if not outlook.reserve_of else None,
+        None if outlook.reserve_of else outlook.if_it_fails,
         outlook.by_linear_rule,
     )
-    for answer in (one for one in several if one is not None):
+    said = {main.todo}
+    for answer in several:
+        if answer is None or answer.sentence in main.sentence:
+            continue
         todo = "" if answer.todo in said else f" {answer.todo}"
         said.add(answer.todo)
-        verdict = (
-            "" if answer.verdict is None or answer.verdict is main.verdict else _verdict(answer)
-        )
-        if answer.sentence not in main.sentence:
-            yield from wrapped(f"{verdict}{answer.sentence}{todo}", "  ")
-    if times := _reading_times(outlook):
-        yield from wrapped(times, "  ")
-    if outlook.chances:
-        yield from wrapped(_chances(outlook), "  ")
+        verdict = "" if answer.verdict is main.verdict else _verdict(answer)
+        yield from wrapped(f"{verdict}{answer.sentence}{todo}", "  ")
 
 
 def _chances(outlook: "SourceOutlook") -> str:

@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Iterator
 from textwrap import wrap
 
-from ullage.answers import CAUTION_LINE, Answer
+from ullage.answers import CAUTION_LINE, Answer, WhereFrom
 
 __all__ = ["WIDTH", "answer_lines", "caution_lines", "pairs", "wrapped"]
 
@@ -57,26 +57,30 @@ def _number(answer: Answer) -> Iterator[str]:
 def _why(answer: Answer) -> Iterator[str]:
     if answer.steps:
         yield from ("", "Why")
-        for step in answer.steps:
-            yield from pairs([(step.what, step.result)])
-            if step.note:
-                yield from wrapped(step.note, "    ")
+    for step in answer.steps:
+        yield from pairs([(step.what, step.result)])
+        yield from wrapped(step.note, "    ")
     if answer.views:
         yield from ("", "Beside it")
         yield from pairs(
-            (f"{view.label} ({_known(view.how_known)})", view.result) for view in answer.views
+            (f"{one.label} ({_known(one.how_known)})", one.result) for one in answer.views
         )
-    yield ""
-    yield "Where from"
+    yield from ("", "Where from")
     for one in answer.where_from:
-        said = "read on an instrument" if one.source == "reading" else _known(one.how_known)
-        said = "entered" if one.source == "entered" else said
-        yield from wrapped(f"{one.text} ({said}; {one.source})", "  ")
-    for title, lines in (("Assumed", answer.assumptions), ("Take care", answer.cautions)):
-        if lines:
-            yield from ("", title)
-            for line in lines:
-                yield from wrapped(line, "  ")
+        yield from wrapped(f"{one.text} ({_said(one)}; {one.source})", "  ")
+    yield from _list("Assumed", answer.assumptions)
+    yield from _list("Take care", answer.cautions)
+
+
+def _list(title: str, lines: Iterable[str]) -> Iterator[str]:
+    for place, line in enumerate(lines):
+        yield from ("", title) if place == 0 else ()
+        yield from wrapped(line, "  ")
+
+
+def _said(one: WhereFrom) -> str:
+    instruments = {"reading": "read on an instrument", "entered": "entered"}
+    return instruments.get(one.source) or _known(one.how_known)
 
 
 def _known(how_known: str) -> str:

@@ -32,7 +32,7 @@ def case(begin, *stretches, **more):
 def flowing(cases, draws=1, flow=None, lengths=None, **more):
     """A machine whose errors are those given, else none."""
     demand = MachineDemand(cases=tuple(cases), **more)
-    lengths = np.zeros((draws, len(cases))) if lengths is None else lengths
+    lengths = np.zeros((len(cases), draws)) if lengths is None else lengths
     ones = np.ones(draws)
     return Flowing(
         demand=demand,
@@ -79,17 +79,17 @@ def test_two_machines_and_a_leak_add_up():
 
 
 def test_a_case_that_overruns_pushes_the_next_one_back():
-    late = np.array([[2.0, 0.0]])  # two standard deviations too long
+    late = np.array([[2.0], [0.0]])  # two standard deviations too long
     one = flowing([case(600, (100, 1.0), minutes_sd_share=0.1), case(700, (50, 1.0))], lengths=late)
 
-    assert one.when.ends_min[0] == pytest.approx([720.0, 770.0])
+    assert one.when.ends_min[:, 0] == pytest.approx([720.0, 770.0])
 
 
 def test_checks_before_the_animal_keep_their_length():
     long = np.array([[3.0]])
     one = flowing([case(590, (10, 0.5), (60, 1.0), exact=1, minutes_sd_share=0.1)], lengths=long)
 
-    assert one.when.corners_min[0] == pytest.approx([590, 600, 600 + 60 * 1.3])
+    assert one.when.corners_min[:, 0] == pytest.approx([590, 600, 600 + 60 * 1.3])
 
 
 def test_lumps_are_taken_whole_however_long_the_stretch():
@@ -98,7 +98,7 @@ def test_lumps_are_taken_whole_however_long_the_stretch():
     one = flowing(
         [whole],
         draws=2,
-        lengths=np.array([[-2.0], [2.0]]),
+        lengths=np.array([[-2.0, 2.0]]),
         flush_low_l_min=40,
         flush_high_l_min=60,
     )
@@ -136,7 +136,7 @@ def test_the_chance_with_uniform_contents_and_normal_flow_is_that_of_quadrature(
     nodes, weights = np.polynomial.legendre.leggauss(40)
     by_quadrature = np.sum(weights / 2 * norm.sf(((110 + 15 * nodes) / 100 - 1) / 0.1))
 
-    assert chance_before(reached, one.when.ends_min[:, 0] + 1e-9) == pytest.approx(
+    assert chance_before(reached, one.when.ends_min[0] + 1e-9) == pytest.approx(
         by_quadrature, abs=0.004
     )
 

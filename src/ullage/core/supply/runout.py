@@ -1,8 +1,8 @@
 """When a source runs out or changes over, for many draws of one day at once.
 
-Nothing here is random: the caller hands in the draws. Arrays have one row a draw. Demand of a
+Nothing here is random: the caller hands in the draws. Arrays have one column a draw. Demand of a
 draw is a broken line of litres taken over time, kept at its corners, so that a time is found by
-counting corners and one division: no loop over draws.
+counting corners and one division. Loops run over corners, a few dozen, never over draws.
 """
 
 from collections.abc import Sequence
@@ -38,7 +38,7 @@ SMALLEST_SHARE = 0.05
 
 @dataclass(frozen=True, slots=True)
 class Timeline:
-    """When the stretches of one machine's cases begin and end, a row a draw."""
+    """When the stretches of one machine's cases begin and end: a row a corner, a column a draw."""
 
     corners_min: "Floats"
     minutes: "Floats"
@@ -86,7 +86,8 @@ class DemandCurve:
     @property
     def total_l(self) -> "Floats":
         """[L] taken over the whole day, a number a draw."""
-        return self.taken_l[:, -1]
+        found: Floats = self.taken_l[-1]
+        return found
 
     def taken_by_l(self, at_min: "Floats | float") -> "Floats":
         """Litres taken by a time.
@@ -101,8 +102,8 @@ class DemandCurve:
         """
         import numpy as np
 
-        when = np.broadcast_to(np.asarray(at_min, dtype=float), self.corners_min.shape[:1])
-        after = np.maximum((self.corners_min <= when[:, None]).sum(axis=1) - 1, 0)
+        when = np.broadcast_to(np.asarray(at_min, dtype=float), self.corners_min.shape[1:])
+        after = np.maximum((self.corners_min <= when).sum(axis=0) - 1, 0)
         since = np.maximum(when - self._at(self.corners_min, after), 0.0)
         return self._at(self.taken_l, after) + self._at(self.rates_l_min, after) * since
 
@@ -120,7 +121,7 @@ class DemandCurve:
         """
         import numpy as np
 
-        after = (self.taken_l < litres_l[:, None]).sum(axis=1) - 1
+        after = (self.taken_l < litres_l).sum(axis=0) - 1
         none = after < 0
         after = np.maximum(after, 0)
         rate = self._at(self.rates_l_min, after)
@@ -132,10 +133,11 @@ class DemandCurve:
         return found
 
     @staticmethod
-    def _at(table: "Floats", column: "npt.NDArray[np.intp]") -> "Floats":
+    def _at(table: "Floats", row: "npt.NDArray[np.intp]") -> "Floats":
         import numpy as np
 
-        found: Floats = table[np.arange(table.shape[0]), column]
+        draws = table.shape[1]
+        found: Floats = np.ascontiguousarray(table).ravel().take(row * draws + np.arange(draws))
         return found
 
 
@@ -167,39 +169,36 @@ def timeline(cases: Sequence[CaseDemand], length_normal: "Floats") -> Timeline:
     Parameters
     ----------
     cases : in the order of their start, at least one.
-    length_normal : [1] standard normal draws, a row a draw and a column a case.
+    length_normal : [1] standard normal draws, a row a case and a column a draw.
 
     Returns
     -------
-    The times, a row a draw.
+    The times, a row a corner and a column a draw.
     """
     import numpy as np
 
-    draws = length_normal.shape[0]
     lengths: list[Floats] = []
     corners: list[Floats] = []
     ends: list[Floats] = []
     first: list[int] = []
-    free_min = np.full(draws, -np.inf)
-    for index, case in enumerate(cases):
-        meant = np.array([stretch.minutes for stretch in case.stretches])
-        share = drawn_shares(case.minutes_sd_share, length_normal[:, index])
-        minutes = np.outer(share, meant)
-        minutes[:, : case.exact] = meant[: case.exact]
-        begin = np.maximum(case.begin_min, free_min)
-        times = np.empty((draws, len(meant) + 1))
-        times[:, 0] = begin
-        np.cumsum(minutes, axis=1, out=times[:, 1:])
-        times[:, 1:] += begin[:, None]
-        free_min = times[:, -1]
-        first.append(sum(one.shape[1] for one in corners))
-        lengths.append(minutes)
-        corners.append(times)
-        ends.append(free_min)
+    free_min = np.full(length_normal.shape[1], -np.inf)
+    for normal, case in zip(length_normal, cases, strict=True):
+        share = drawn_shares(case.minutes_sd_share, normal)
+        first.append(len(corners))
+        at_min = np.maximum(case.begin_min, free_min)
+        corners.append(at_min)
+        for place, stretch in enumerate(case.stretches):
+            exact = place < case.exact
+            minutes = np.full_like(share, stretch.minutes) if exact else share * stretch.minutes
+            at_min = at_min + minutes
+            lengths.append(minutes)
+            corners.append(at_min)
+        free_min = at_min
+        ends.append(at_min)
     return Timeline(
-        corners_min=np.concatenate(corners, axis=1),
-        minutes=np.concatenate(lengths, axis=1),
-        ends_min=np.stack(ends, axis=1),
+        corners_min=np.stack(corners),
+        minutes=np.stack(lengths),
+        ends_min=np.stack(ends),
         first_corner=tuple(first),
     )
 
@@ -214,7 +213,7 @@ def demand_curve(flowing: Sequence[Flowing], losses: Sequence[Loss] = ()) -> Dem
 
     Returns
     -------
-    The curve, a row a draw.
+    The curve, a row a corner and a column a draw.
     """
     import numpy as np
 
@@ -223,43 +222,52 @@ def demand_curve(flowing: Sequence[Flowing], losses: Sequence[Loss] = ()) -> Dem
         times.append(one.when.corners_min)
         steps.append(_rate_steps(one))
     for loss in losses:
-        times.append(np.stack([loss.opens_min, loss.closes_min], axis=1))
-        steps.append(np.stack([loss.l_min, -loss.l_min], axis=1))
-    corners, step = np.concatenate(times, axis=1), np.concatenate(steps, axis=1)
+        times.append(np.stack([loss.opens_min, loss.closes_min]))
+        steps.append(np.stack([loss.l_min, -loss.l_min]))
+    corners, step = np.concatenate(times), np.concatenate(steps)
     if len(times) > 1:
-        order = np.argsort(corners, axis=1)
-        corners = np.take_along_axis(corners, order, axis=1)
-        step = np.take_along_axis(step, order, axis=1)
-    rates = np.cumsum(step, axis=1)
-    rates[np.abs(rates) < 1e-9] = 0.0  # what rounding leaves when every flow has ended
-    taken = np.zeros_like(rates)
-    np.cumsum(rates[:, :-1] * np.diff(corners, axis=1), axis=1, out=taken[:, 1:])
+        corners, step = _in_order(corners, step)
+    rates, taken = np.empty_like(step), np.zeros_like(step)
+    rate = np.zeros(step.shape[1])
+    for place, up in enumerate(step):
+        if place:
+            taken[place] = taken[place - 1] + rates[place - 1] * (
+                corners[place] - corners[place - 1]
+            )
+        rate = rate + up
+        # What rounding leaves when every flow has ended is no flow.
+        np.multiply(rate, rate > 1e-9, out=rates[place])
     return DemandCurve(corners, taken, rates)
+
+
+def _in_order(corners: "Floats", step: "Floats") -> tuple["Floats", "Floats"]:
+    """Corners of several machines in the order of time, draw by draw."""
+    import numpy as np
+
+    by_draw = np.ascontiguousarray(corners.T)
+    order = np.argsort(by_draw, axis=1)
+    sorted_corners = np.take_along_axis(by_draw, order, axis=1)
+    sorted_step = np.take_along_axis(np.ascontiguousarray(step.T), order, axis=1)
+    return np.ascontiguousarray(sorted_corners.T), np.ascontiguousarray(sorted_step.T)
 
 
 def _rate_steps(one: Flowing) -> "Floats":
     """By how much the flow steps up or down at each corner of a machine's day."""
     import numpy as np
 
-    stretches = [stretch for case in one.demand.cases for stretch in case.stretches]
-    metered, steady, breaths, litres, flush = (
-        np.array([getattr(stretch, name) for stretch in stretches])
-        for name in ("metered_l_min", "steady_l_min", "minute_volume_l_min", "litres", "flush_min")
-    )
-    rates = np.outer(one.flow_share, metered) + steady
-    if breaths.any():
-        rates += np.outer(one.drive_factor, breaths)
-    if litres.any() or flush.any():
-        rates += (litres + np.outer(one.flush_l_min, flush)) / one.when.minutes
-    begins = np.concatenate(
-        [
-            first + np.arange(len(case.stretches))
-            for first, case in zip(one.when.first_corner, one.demand.cases, strict=True)
-        ]
-    )
     steps = np.zeros_like(one.when.corners_min)
-    steps[:, begins] = rates
-    steps[:, begins + 1] -= rates
+    lengths = iter(one.when.minutes)
+    for first, case in zip(one.when.first_corner, one.demand.cases, strict=True):
+        for place, stretch in enumerate(case.stretches):
+            minutes, rate = next(lengths), one.flow_share * stretch.metered_l_min
+            if stretch.steady_l_min:
+                rate = rate + stretch.steady_l_min
+            if stretch.minute_volume_l_min:
+                rate = rate + one.drive_factor * stretch.minute_volume_l_min
+            if stretch.litres or stretch.flush_min:
+                rate = rate + (stretch.litres + one.flush_l_min * stretch.flush_min) / minutes
+            steps[first + place] += rate
+            steps[first + place + 1] -= rate
     return steps
 
 
@@ -325,12 +333,13 @@ def worst_minute_min(
     """
     import numpy as np
 
-    corners, taken = curve.corners_min[0], curve.taken_l[0]
+    corners, taken = curve.corners_min[:, 0], curve.taken_l[:, 0]
     rows = len(corners)
     once = DemandCurve(
-        np.broadcast_to(corners, (rows, rows)),
-        np.broadcast_to(taken, (rows, rows)),
-        np.broadcast_to(curve.rates_l_min[0], (rows, rows)),
+        *(
+            np.repeat(one[:, :1], rows, axis=1)
+            for one in (curve.corners_min, curve.taken_l, curve.rates_l_min)
+        )
     )
     # Shortest where the flow rises at the start, or falls just when the reserve ends.
     begins = np.concatenate([corners, once.reached_min(taken - usable_l)])
