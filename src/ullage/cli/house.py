@@ -46,7 +46,7 @@ class House(click.Group):
             asked = error.ctx.command_path if error.ctx else "ullage"
             said = " ".join(error.format_message().split())
             refusal = click.ClickException(f"{said} See: {asked} --help")
-            refusal.exit_code = error.exit_code
+            refusal.exit_code = error.exit_code  # type: ignore[misc]  # click reads it from the instance
             raise refusal from error
 
 
