@@ -107,6 +107,12 @@ def test_each_way_of_knowing_has_its_own_mark(how_known, mark):
     assert display.known_as(how_known)[0] == mark
 
 
+@pytest.mark.parametrize(("source", "mark"), [("reading", "inst"), ("entered", "inst")])
+def test_what_a_person_saw_in_the_room_is_not_called_seen_in_print(source, mark):
+    assert display.known_as("seen", source)[0] == mark
+    assert "print" not in display.known_as("seen", source)[1]
+
+
 def test_memory_is_never_shown_as_sourced():
     assert "not confirmed" in display.known_as("memory")[1]
     assert display.known_as("hearsay") == ("mem", "hearsay")

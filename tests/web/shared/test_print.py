@@ -23,7 +23,10 @@ LASTS = Answer(
     high=178.0,
     sentence="Oxygen lasts 2 h 41 min at 1.7 L/min.",
     reasons=("343 L in it, 69 L kept back.",),
-    where_from=(WhereFrom(source="reading", how_known="memory", text="71 bar at 07:52"),),
+    where_from=(
+        WhereFrom(source="reading", how_known="seen", text="71 bar at 07:52"),
+        WhereFrom(source="gauge_classes", how_known="memory", text="Gauge of class 2.5"),
+    ),
     steps=(Step(what="71 bar on the gauge", result="343 L"),),
     cautions=("Never flush while an animal is connected.",),
     verdict=Verdict.LOOK_AGAIN,
@@ -60,7 +63,10 @@ def test_the_day_plan_prints_the_answer_whole():
 
 
 def test_a_value_from_memory_says_so_on_paper():
-    assert "71 bar at 07:52 (from memory)" in text_of(render_pdf("day", DAY))
+    page = text_of(render_pdf("day", DAY))
+
+    assert "Gauge of class 2.5 (from memory, not confirmed)" in page
+    assert "71 bar at 07:52 (read on an instrument)" in page
 
 
 def test_every_page_has_caution_site_date_and_its_number():

@@ -37,9 +37,17 @@ KNOWN = {
 }
 
 
-def known_as(how_known: str) -> tuple[str, str]:
-    """The mark and the words for how a value is known; unknown words stand as they are."""
-    return KNOWN.get(how_known.lower(), ("mem", how_known))
+#: What a person saw or typed was seen, and not in print.
+SAID_BY_A_PERSON = {"reading": "reading", "entered": "typed"}
+
+
+def known_as(how_known: str, source: str = "") -> tuple[str, str]:
+    """The mark and the words for how a value is known; unknown words stand as they are.
+
+    >>> known_as("seen"), known_as("seen", "reading")
+    (('print', 'seen in print'), ('inst', 'read on an instrument'))
+    """
+    return KNOWN.get(SAID_BY_A_PERSON.get(source, how_known.lower()), ("mem", how_known))
 
 
 def pressure(gauge_kpa: float, site: Speaks) -> str:

@@ -113,9 +113,9 @@ def gas_name(name: str) -> str:
 
 
 @register.inclusion_tag("shared/known.html")
-def known(how_known: str) -> dict[str, str]:
-    """The mark and the words for how a value is known."""
-    mark, words = display.known_as(str(how_known))
+def known(how_known: str, source: str = "") -> dict[str, str]:
+    """The mark and the words for how a value is known; a reading was not seen in print."""
+    mark, words = display.known_as(str(how_known), source)
     return {"mark": mark, "words": words}
 
 
