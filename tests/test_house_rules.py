@@ -357,7 +357,7 @@ ADDRESS = re.compile(r"\b\w+:/" + r"/([\w.\[\]:-]+)")
 #: Name spaces of open standards, this machine, and names that stand for no host.
 NO_HOST = re.compile(
     r"^(www\.w3\.org|vega\.github\.io|www\.apache\.org|localhost|127\.0\.0\.1|\[::1\]|0\.0\.0\.0"
-    r"|testserver|[\w.-]+\.(example|test|invalid|lan))(:\d+)?$"
+    r"|testserver|10\.\d+\.\d+\.\d+|192\.168\.\d+\.\d+|[\w.-]+\.(example|test|invalid|lan))(:\d+)?$"
 )
 
 

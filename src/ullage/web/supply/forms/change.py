@@ -61,7 +61,7 @@ class CheckForm(forms.Form):
         super().__init__(*args, **kwargs)
         choices = [("", "Scan it, or choose"), *full_ones]
         self.fields["cylinder"].widget.choices = choices
-        self.fields["contents"].optional_word = "if it has one"  # type: ignore[attr-defined]
+        self.fields["contents"].optional_word = "if it has one"  # type: ignore[attr-defined]  # ours
         for name in ("label_agrees", "size_agrees", "outlet_clean"):
             self.fields[name].error_messages["required"] = "Look at it, then answer."
 
@@ -93,7 +93,7 @@ class SealForm(forms.Form):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.fields["reason"].optional_word = "only for the old one"  # type: ignore[attr-defined]
+        self.fields["reason"].optional_word = "only for the old one"  # type: ignore[attr-defined]  # ours
 
     def clean(self) -> dict[str, Any]:
         """An old seal needs its reason."""
