@@ -9,6 +9,7 @@ import scipy.constants
 
 import ullage
 from ullage.core import units
+from ullage.core.agents import MOLAR_GAS_J_MOL_K
 from ullage.core.gas import CONDITIONS
 from ullage.reference import HowKnown, Sourced, Standing, Stated, sourced, sources, table, tables
 from ullage.reference.values import raw_table
@@ -27,7 +28,10 @@ ALLOWED = {
 KEYED_BY_NAME = {"cylinder_sizes", "species_weights", "rules", "animals", "potency"}
 
 #: Units that no kind of quantity at the edges has.
-OWN_UNITS = {"1", "L/L", "L/kg", "kg/L", "L/psi", "psi/K", "W/(L/min)", "mL/kg", "1/K", "vol%"}
+OWN_UNITS = {
+    *("1", "L/L", "L/kg", "kg/L", "L/psi", "psi/K", "W/(L/min)", "mL/kg", "1/K", "vol%"),
+    *("g/mol", "kg/kg", "L/mol", "1/a", "J/(mol K)"),
+}
 
 
 def numbers(name):
@@ -151,6 +155,7 @@ def test_the_scan_for_source_keys_sees_them():
         ("pound_kg", units.POUND_KG, scipy.constants.pound),
         ("inch_m", units.INCH_M, scipy.constants.inch),
         ("foot_m", units.FOOT_M, scipy.constants.foot),
+        ("molar_gas_j_mol_k", MOLAR_GAS_J_MOL_K, scipy.constants.R),
     ],
 )
 def test_the_core_the_data_and_the_library_agree_on_definitions(key, core, printed):

@@ -7,7 +7,7 @@ from ullage.reference import HowKnown, Sourced, fact, sourced, sources, table
 from ullage.reference.taken import number_of, numbers_in, taken
 from ullage.reference.values import Spread, raw_table
 
-TABLES = ("animals", "potency", "solubility")
+TABLES = ("agents", "animals", "potency", "solubility")
 
 
 def fact_lines(node):
@@ -27,6 +27,7 @@ def fact_lines(node):
         ("241 * M^-0.25", (241.0, -0.25)),
         ("10 (8-12) / 120 (100-150) / PIP 12-20", (10, 8, 12, 120, 100, 150, 12, 20)),
         ("N2O and CO2 only", ()),
+        ("+-20 % of setting", (20.0,)),
     ],
 )
 def test_the_numbers_of_a_cell_are_read_in_order(cell, numbers):

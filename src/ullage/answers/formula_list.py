@@ -6,6 +6,7 @@ __all__ = ["FORMULAS"]
 
 _GAS = "ullage.core.gas."
 _SUPPLY = "ullage.core.supply."
+_AGENTS = "ullage.core.agents."
 _ANIMALS = "ullage.core.animals."
 
 #: Group -> module of the core -> its functions that return one number, or a range.
@@ -123,6 +124,49 @@ FORMULAS: Mapping[str, Mapping[str, tuple[str, ...]]] = {
             "oxygen_use_factor",
         ),
         f"{_ANIMALS}warmth": ("body_temperature_after_k", "cooling_min"),
+    },
+    "Agents and vaporizers": {
+        f"{_AGENTS}vapour": (
+            "vapour_pressure_kpa",
+            "boiling_point_k",
+            "molar_volume_l_mol",
+            "vapour_per_liquid_l_l",
+        ),
+        f"{_AGENTS}vaporizers": (
+            "saturation_ratio",
+            "splitting_output_fraction",
+            "splitting_share",
+            "bypass_per_chamber",
+            "partial_pressure_output_fraction",
+            "splitting_pressure_output_fraction",
+            "heated_dial_fraction",
+            "measured_flow_fraction",
+            "wrong_agent_fraction",
+        ),
+        f"{_AGENTS}mixtures": (
+            "liquid_mole_fraction",
+            "mixture_vapour_kpa",
+            "mixture_output_fraction",
+        ),
+        f"{_AGENTS}use": (
+            "vapour_in_outlet_l_min",
+            "vapour_in_carrier_l_min",
+            "liquid_use_ml_h",
+            "liquid_lasts_min",
+            "liquid_price",
+            "climate_kg_h",
+        ),
+    },
+    "Potency": {
+        f"{_AGENTS}potency": (
+            "mac_at_age_fraction",
+            "mac_at_temperature_fraction",
+            "mac_with_nitrous_oxide_fraction",
+            "mac_reduced_fraction",
+            "mac_emax_fraction",
+            "mac_at_pressure_fraction",
+            "anaesthetic_depth",
+        ),
     },
     "Reference equations of state": {
         f"{_GAS}properties": (

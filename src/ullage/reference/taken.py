@@ -3,7 +3,8 @@
 A row of a small table that says ``fact = "agents_values:PHY-004"`` holds no number of its own.
 Where a cell holds several numbers, ``part`` says which one, counted from 1; two parts are the
 ends of a range, three its middle and ends. ``of = "note"`` takes it from the note of the row.
-A mark written beside it may lower that of the row, never raise it.
+A mark written beside it may lower that of the row, never raise it; a condition may say more exactly
+what the number is of.
 """
 
 import re
@@ -20,8 +21,8 @@ __all__ = ["number_of", "numbers_in", "taken"]
 #: How the fact tables spell a unit -> how we do.
 _SPELLED = {"-": "1", "": "1", "fraction": "1", "degC": "°C", "C": "°C", "mL/mL": "L/L"}
 
-#: A minus counts as a sign only where no number stands before it: 0.63-0.69 is a range.
-_NUMBER = re.compile(r"(?<![\w.])-?\d+(?:\.\d+)?")
+#: A minus is a sign where neither a number nor a plus stands before it: 0.63-0.69, +-20.
+_NUMBER = re.compile(r"(?<![\w.])(?:(?<!\+)-)?\d+(?:\.\d+)?")
 _RANGE = re.compile(r"^(?:CI |CL )?(\d+(?:\.\d+)?)-(\d+(?:\.\d+)?)\b")
 _SD = re.compile(r"^(?:\+-)?(\d+(?:\.\d+)?)(?: SD)?(?: n=\d+)?$")
 _SHARE = re.compile(r"\+-(\d+(?:\.\d+)?) %")
@@ -51,7 +52,8 @@ def taken(key: str, written: Mapping[str, Any]) -> Sourced:
         row = replace(row, value=row.note, number=None, spread="", quantity=f"{row.quantity}, note")
     if written.get("how_known") == HowKnown.MEMORY.value:
         row = replace(row, how_known=HowKnown.MEMORY)
-    return replace(number_of(row, written.get("part"), written.get("unit")), key=key)
+    found = number_of(row, written.get("part"), written.get("unit"))
+    return replace(found, key=key, condition=written.get("condition", found.condition))
 
 
 def number_of(
