@@ -179,3 +179,25 @@ SECURE_CSP = {
     "form-action": [CSP.SELF],
     "frame-ancestors": [CSP.NONE],
 }
+
+# What broke is written beside the data, so that a fault at night can be understood by day.
+LOGGING = {
+    "version": 1,
+    "disable_existing_loggers": False,
+    "formatters": {"line": {"format": "{asctime} {levelname} {name}: {message}", "style": "{"}},
+    "handlers": {
+        "file": {
+            "class": "logging.handlers.RotatingFileHandler",
+            "filename": STATE / "ullage.log",
+            "maxBytes": 2_000_000,
+            "backupCount": 3,
+            "formatter": "line",
+            "level": "WARNING",
+            "delay": True,
+        },
+    },
+    "loggers": {
+        "django": {"handlers": ["file"], "level": "WARNING"},
+        "django_tasks_db": {"handlers": ["file"], "level": "WARNING"},
+    },
+}
