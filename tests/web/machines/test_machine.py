@@ -1,9 +1,11 @@
 """The page of one machine, and taking it out of use."""
 
 import pytest
+from django.http import Http404
 from django.urls import reverse
 
 from ullage.web.machines.models import Machine, MachineChange
+from ullage.web.machines.selectors import machine_anywhere
 from ullage.web.sites.models import Membership
 
 pytestmark = [pytest.mark.web, pytest.mark.django_db]
@@ -43,6 +45,11 @@ def test_a_source_that_is_no_longer_there_feeds_nothing(as_viewer, source, page)
 def test_a_stranger_finds_nothing(as_stranger, page, out):
     assert as_stranger.get(page).status_code == 404
     assert as_stranger.post(out, {"reason": "no"}).status_code == 404
+
+
+def test_the_selector_itself_finds_nothing_for_a_stranger(stranger, machine):
+    with pytest.raises(Http404):
+        machine_anywhere(stranger, machine.code)
 
 
 def test_a_person_of_both_sites_goes_over_with_the_address(

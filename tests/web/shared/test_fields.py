@@ -87,6 +87,7 @@ def test_an_error_stands_under_the_field_and_in_the_list_on_top():
         (0.0005, "flow", "mL/min", "0.5"),
         (0.00001, "flow", "L/min", "0.00001"),
         (0.1, "share", "%", "10"),
+        (0.3125, "pressure", "hPa", "3.1250"),
     ],
 )
 def test_a_stored_number_stands_as_it_would_be_typed(value, kind, unit, text):

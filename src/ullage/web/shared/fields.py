@@ -1,5 +1,6 @@
 """Entry of quantities: a number in the unit people think in, or with any unit typed."""
 
+import re
 from dataclasses import dataclass
 from math import isfinite
 from typing import Any
@@ -27,7 +28,10 @@ def entry_text(value: float, kind: str, unit: str) -> str:
     Six significant figures: reading it back changes a value by less than any gauge can show.
     """
     written = f"{convert(value, own_unit(kind), kind, unit):.6g}"
-    return f"{float(written):f}".rstrip("0").rstrip(".") if "e" in written else written
+    if "e" in written:
+        written = f"{float(written):f}".rstrip("0").rstrip(".")
+    # Three decimals may be read as thousands, and are refused where that is in doubt.
+    return f"{written}0" if re.fullmatch(r"-?\d{1,3}\.\d{3}", written) else written
 
 
 def own_unit(kind: str) -> str:

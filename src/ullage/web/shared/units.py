@@ -4,7 +4,7 @@ from typing import Protocol
 
 from ullage.core.units import KINDS
 
-__all__ = ["Speaks", "shows", "unit_at"]
+__all__ = ["Speaks", "unit_at"]
 
 #: What is shown where the site has no choice of its own.
 _USUAL = {
@@ -33,8 +33,3 @@ def unit_at(site: Speaks, kind: str) -> str:
     if kind in {"temperature", "temperature step"}:
         return site.temperature_unit
     return _USUAL.get(kind) or next(iter(KINDS[kind]))
-
-
-def shows(unit: str) -> str:
-    """A unit as it is printed behind a number; a plain count has none."""
-    return "" if unit == "1" else unit

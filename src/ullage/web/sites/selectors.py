@@ -18,9 +18,7 @@ __all__ = [
     "changes_of",
     "demand",
     "first_day",
-    "may",
     "membership_at",
-    "membership_for",
     "memberships_of",
     "people_of",
     "policy_of",
@@ -28,7 +26,6 @@ __all__ = [
     "role_may",
     "room_for",
     "rooms_of",
-    "site_for",
 ]
 
 #: What each role may do.
@@ -53,14 +50,6 @@ def memberships_of(user: User) -> list[Membership]:
     return list(Membership.objects.filter(user=user).select_related("site").order_by("pk"))
 
 
-def membership_for(user: User, site_pk: int | None) -> Membership:
-    """The person's membership of the site chosen, or of their first; 404 for strangers."""
-    mine = memberships_of(user)
-    if not mine:
-        raise Http404
-    return next((one for one in mine if one.site_id == site_pk), mine[0])
-
-
 def membership_at(user: User, site: Site) -> Membership:
     """The person's membership of exactly this site; 404 for strangers."""
     found = Membership.objects.filter(user=user, site=site).select_related("site").first()
@@ -69,19 +58,9 @@ def membership_at(user: User, site: Site) -> Membership:
     return found
 
 
-def site_for(user: User, site_pk: int | None = None) -> Site:
-    """The site a person is looking at."""
-    return membership_for(user, site_pk).site
-
-
 def role_may(role: str, what: str) -> bool:
     """Say whether a role may look, operate, manage or rule."""
     return role in _MAY[what]
-
-
-def may(user: User, site: Site, what: str) -> bool:
-    """Say whether a person may look, operate, manage or rule at a site."""
-    return Membership.objects.filter(user=user, site=site, role__in=_MAY[what]).exists()
 
 
 def demand(membership: Membership, what: str) -> None:

@@ -16,7 +16,6 @@ __all__ = [
     "chain_records_of",
     "machine_anywhere",
     "machine_changes",
-    "machine_for",
     "machines_fed",
     "machines_of",
     "sources_of",
@@ -32,14 +31,6 @@ def machines_fed(site: Site) -> list[Machine]:
     """The machines of a site, each with its sources and their cylinders; four queries."""
     found = Machine.objects.filter(site=site).select_related("room")
     return list(found.prefetch_related("sources__cylinders"))
-
-
-def machine_for(site: Site, code: UUID) -> Machine:
-    """One machine of a site; any other is as if it did not exist (404)."""
-    found = Machine.objects.filter(site=site, code=code).select_related("room", "site").first()
-    if found is None:
-        raise Http404
-    return found
 
 
 def machine_anywhere(user: User, code: UUID) -> Machine:

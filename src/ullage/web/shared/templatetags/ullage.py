@@ -150,12 +150,6 @@ def temperature_of(temperature_k: float | None, site: Speaks) -> str:
 
 
 @register.filter
-def volume_of(litres: float | None) -> str:
-    """Litres of free gas, at the condition they were worked out for."""
-    return "–" if litres is None else number(litres, "L")
-
-
-@register.filter
 def figure_of(value: float | None, unit: str = "") -> str:
     """Any number with three significant figures and its unit."""
     return "–" if value is None else number(value, unit)
