@@ -167,7 +167,11 @@ class Reading(models.Model):
 
     class Meta:
         ordering = ("-at", "-pk")
-        indexes = (models.Index(fields=["cylinder", "-at"]),)
+        indexes = (
+            models.Index(fields=["cylinder", "-at"]),
+            # Hardly any reading is asked about, so those that wait are found at once.
+            models.Index(fields=["asked"]),
+        )
 
     def __str__(self) -> str:
         return f"{self.cylinder}: {self.typed}"

@@ -8,6 +8,7 @@ from ullage.web.machines.selectors import Machine
 from ullage.web.sites.selectors import Site
 from ullage.web.supply.models import Cylinder, CylinderChange, Reading, Source
 from ullage.web.supply.selectors.lists import latest_of, sources_of
+from ullage.web.supply.selectors.readings import OPEN_QUESTION
 from ullage.web.supply.selectors.stored import Kept, kept_by_cylinder
 
 __all__ = ["BoardCylinder", "BoardRow", "board_rows"]
@@ -47,10 +48,9 @@ class BoardRow:
     def verdict(self) -> Verdict:
         """The gravest verdict of its cylinders; an unfinished change is at least 'look again'."""
         said = {
-            one.verdict
-            for each in self.cylinders
-            for one in (each.kept.contents, each.kept.leak)
-            if one is not None
+            one.kept.verdict_of(kind)
+            for one in self.cylinders
+            for kind in ("contents", "lasts", "leak")
         }
         if Verdict.STOP in said:
             return Verdict.STOP
@@ -94,6 +94,6 @@ def board_rows(site: Site) -> list[BoardRow]:
 
 def _waiting(cylinders: list[Cylinder]) -> set[int]:
     found = Reading.objects.filter(
-        cylinder__in=cylinders, amended_by=None, counts=True, said=""
-    ).exclude(asked="")
+        OPEN_QUESTION, cylinder__in=cylinders, amended_by=None, counts=True
+    )
     return set(found.order_by().values_list("cylinder_id", flat=True))

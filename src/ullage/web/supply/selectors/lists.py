@@ -67,7 +67,7 @@ def supply_list(
     wanted = _wanted(site, gas=gas, state=state, find=find)
     shown = Paginator(wanted, _PER_PAGE).get_page(page)
     cylinders = list(shown.object_list)
-    kept = kept_by_cylinder(cylinders, ("contents", "lasts"))
+    kept = kept_by_cylinder(cylinders, ("contents",))
     readings = latest_of(cylinders)
     return SupplyList(
         rows=tuple(

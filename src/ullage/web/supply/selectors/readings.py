@@ -17,7 +17,7 @@ __all__ = [
 ]
 
 #: A question that nobody has answered yet.
-OPEN_QUESTION = Q(said="") & ~Q(asked="")
+OPEN_QUESTION = Q(said="", asked__gt="")
 
 
 def in_force(cylinder: Cylinder) -> QuerySet[Reading]:

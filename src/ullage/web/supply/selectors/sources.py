@@ -42,7 +42,7 @@ def source_page(source: Source) -> SourcePage:
             "bank", "place_in_source", "name"
         )
     )
-    kept = kept_by_cylinder(fitted, ("contents", "lasts"))
+    kept = kept_by_cylinder(fitted, ("contents",))
     running = CylinderChange.objects.filter(source=source, finished_at=None, given_up_at=None)
     return SourcePage(
         cylinders=tuple((one, kept[one.pk]) for one in fitted),

@@ -1,13 +1,14 @@
 """Answers as they were worked out, with their time and whether newer ones are on their way."""
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import datetime
+from functools import cached_property
 from typing import Any
 
 from django.utils.dateparse import parse_datetime
 
-from ullage.answers import Answer
+from ullage.answers import Answer, Verdict
 from ullage.web.supply.models import Cylinder, StoredAnswer
 
 __all__ = ["Kept", "Lasts", "kept_answers", "kept_by_cylinder", "subject_of"]
@@ -26,21 +27,69 @@ class Lasts:
     late: datetime | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
 class Kept:
-    """The stored answers of one cylinder; empty while none was worked out."""
+    """The stored answers of one cylinder; each is read from its row when it is asked for."""
 
-    contents: Answer | None = None
-    full_l: float | None = None
-    kept_l: float | None = None
-    lasts: Lasts | None = None
-    leak: Answer | None = None
-    flow_scale: Answer | None = None
-    reserve_at: Answer | None = None
-    curve: Mapping[str, Any] = field(default_factory=dict)
-    notes: Mapping[str, Any] = field(default_factory=dict)
-    worked_out_at: datetime | None = None
-    is_stale: bool = False
+    def __init__(self, rows: Iterable[StoredAnswer] = (), asked_at: datetime | None = None) -> None:
+        kept = list(rows)
+        self._payloads: dict[str, Any] = {row.kind: row.payload for row in kept}
+        self.worked_out_at = max((row.worked_out_at for row in kept), default=None)
+        self.is_stale = asked_at is not None and (
+            self.worked_out_at is None or self.worked_out_at < asked_at
+        )
+
+    def _plain(self, kind: str) -> Mapping[str, Any]:
+        return self._payloads.get(kind) or {}
+
+    def _answer(self, kind: str) -> Answer | None:
+        found = self._plain(kind)
+        return Answer.from_dict(found["answer"]) if found else None
+
+    def verdict_of(self, kind: str) -> Verdict | None:
+        """The verdict of one answer, without reading the rest of it."""
+        said = self._plain(kind).get("answer", {}).get("verdict")
+        return Verdict(said) if said else None
+
+    @cached_property
+    def contents(self) -> Answer | None:
+        """What is left."""
+        return self._answer("contents")
+
+    @cached_property
+    def lasts(self) -> Lasts | None:
+        """How long it lasts, at a flow that is named."""
+        found = self._plain("lasts")
+        return _lasts(found) if found else None
+
+    @cached_property
+    def leak(self) -> Answer | None:
+        """Whether it leaks."""
+        return self._answer("leak")
+
+    @cached_property
+    def flow_scale(self) -> Answer | None:
+        """Whether the flow was what it was set to."""
+        return self._answer("flow_scale")
+
+    @cached_property
+    def reserve_at(self) -> Answer | None:
+        """When what is kept back is reached, by all readings."""
+        return self._answer("reserve_at")
+
+    @property
+    def full_l(self) -> float | None:
+        """[L] What it holds when full."""
+        return self._plain("contents").get("full_l")
+
+    @property
+    def curve(self) -> Mapping[str, Any]:
+        """What the gauge was expected to show, for the chart."""
+        return self._plain("curve")
+
+    @property
+    def notes(self) -> Mapping[str, Any]:
+        """What the last reading changed, what it was held against, what would tell more."""
+        return self._plain("notes")
 
 
 def subject_of(cylinder_pk: int) -> str:
@@ -51,7 +100,7 @@ def subject_of(cylinder_pk: int) -> str:
 def kept_answers(cylinder: Cylinder) -> Kept:
     """All stored answers of one cylinder; one query."""
     rows = StoredAnswer.objects.filter(subject=subject_of(cylinder.pk))
-    return _kept(cylinder, rows)
+    return Kept(rows, cylinder.asked_at)
 
 
 def kept_by_cylinder(cylinders: Iterable[Cylinder], kinds: Iterable[str]) -> dict[int, Kept]:
@@ -61,38 +110,9 @@ def kept_by_cylinder(cylinders: Iterable[Cylinder], kinds: Iterable[str]) -> dic
     found: dict[str, list[StoredAnswer]] = {}
     for row in rows:
         found.setdefault(row.subject, []).append(row)
-    return {one.pk: _kept(one, found.get(subject, ())) for subject, one in by_subject.items()}
-
-
-def _kept(cylinder: Cylinder, rows: Iterable[StoredAnswer]) -> Kept:
-    by_kind = {row.kind: row for row in rows}
-    at = max((row.worked_out_at for row in by_kind.values()), default=None)
-    asked = cylinder.asked_at
-    lasts, contents = by_kind.get("lasts"), by_kind.get("contents")
-    beside = contents.payload if contents and contents.payload else {}
-
-    def plain(kind: str) -> Mapping[str, Any]:
-        return by_kind[kind].payload if kind in by_kind else {}
-
-    return Kept(
-        contents=_answer(contents),
-        full_l=beside.get("full_l"),
-        kept_l=beside.get("kept_l"),
-        lasts=_lasts(lasts.payload) if lasts and lasts.payload else None,
-        leak=_answer(by_kind.get("leak")),
-        flow_scale=_answer(by_kind.get("flow_scale")),
-        reserve_at=_answer(by_kind.get("reserve_at")),
-        curve=plain("curve"),
-        notes=plain("notes"),
-        worked_out_at=at,
-        is_stale=asked is not None and (at is None or at < asked),
-    )
-
-
-def _answer(row: StoredAnswer | None) -> Answer | None:
-    if row is None or not row.payload:
-        return None
-    return Answer.from_dict(row.payload["answer"])
+    return {
+        one.pk: Kept(found.get(subject, ()), one.asked_at) for subject, one in by_subject.items()
+    }
 
 
 def _lasts(payload: Mapping[str, Any]) -> Lasts:

@@ -57,6 +57,7 @@ from ullage.web.supply.services.sources import (
 )
 from ullage.web.supply.services.stored import Worked, answers_store
 from ullage.web.supply.services.watches import watch_begin, watch_end
+from ullage.web.supply.services.working import cylinder_work, site_work
 
 __all__ = [
     "STEPS",
@@ -91,6 +92,7 @@ __all__ = [
     "cylinder_release",
     "cylinder_return",
     "cylinder_take_off",
+    "cylinder_work",
     "flow_record",
     "flow_start",
     "flow_stop",
@@ -103,6 +105,7 @@ __all__ = [
     "reading_save",
     "reading_set_aside",
     "site_ask",
+    "site_work",
     "source_add",
     "source_ask",
     "source_duty",

@@ -49,7 +49,6 @@ def level_bar_of(found: CylinderPage) -> Level | None:
     if contents is None or full is None or contents.high is None:
         return None
     longest = max(full, contents.high)
-    kept = found.kept.kept_l
     words = (
         f"{contents.number_text or contents.range_text} of {longest:.0f} {contents.unit}, "
         f"likely {contents.range_text}"
@@ -60,7 +59,6 @@ def level_bar_of(found: CylinderPage) -> Level | None:
         low=contents.low,
         value=contents.value,
         high=contents.high,
-        kept=kept,
         is_estimate=found.is_old,
         size="head",
         axis=("0", f"{longest / 2:.0f}", f"full, {longest:.0f} {contents.unit}"),
