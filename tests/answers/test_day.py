@@ -280,7 +280,39 @@ def test_a_pipeline_without_a_reserve_asks_for_one():
     found = outlook(day([wall()], [CLOVER]), "Wall")
 
     assert found.verdict is Verdict.LOOK_AGAIN
-    assert "reserve cylinder behind Wall" in found.lasts_until.todo
+    assert "reserve cylinder behind Wall for Wren" in found.lasts_until.todo
+
+
+def test_a_pipeline_that_nobody_uses_today_asks_for_nothing():
+    plan = day(
+        [wall(), cylinder(bar=150, feeds=("Heron",))],
+        [case("Kit", 600, 30, machine="Heron")],
+        machines=("Wren", "Heron"),
+    )
+
+    assert outlook(plan, "Wall").verdict is Verdict.FINE
+
+
+def test_a_machine_without_a_reserve_of_its_own_is_named():
+    both = GasSource(name="Wall", kind=SourceKind.PIPELINE, feeds=("Wren", "Heron"))
+    reserve = cylinder(name="Rowan", bar=150, feeds=("Heron",), reserve_of="Wall")
+    cases = [CLOVER, case("Kit", 600, 30, machine="Heron")]
+    found = outlook(day([both, reserve], cases, machines=("Wren", "Heron")), "Wall")
+
+    assert found.lasts_until.verdict is Verdict.LOOK_AGAIN
+    assert found.lasts_until.todo == "Put a full reserve cylinder behind Wall for Wren."
+
+
+def test_what_may_have_been_reached_already_asks_for_a_reading_now():
+    late = day([cylinder(bar=30)], [CLOVER], now_min=735.0)
+
+    assert outlook(late).lasts_until.todo.startswith("Read Alder now")
+
+
+def test_a_reading_of_the_day_before_says_so():
+    found = outlook(day([cylinder(inside=(held(71, at=-440.0),))], [CLOVER])).lasts_until
+
+    assert any("16:40 the day before" in one.text for one in found.where_from)
 
 
 def concentrator(**more):

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 from functools import cached_property
-from math import isfinite
+from math import floor, isfinite
 from typing import Any
 
 from ullage.answers.answer import Answer, WhereFrom
@@ -31,7 +31,7 @@ COVERS = (
 
 def floor_min(minute: float) -> float:
     """The whole minute before: an early end is never shown late."""
-    return float(int(minute)) if isfinite(minute) else minute
+    return float(floor(minute)) if isfinite(minute) else minute
 
 
 @dataclass(frozen=True, slots=True)
@@ -155,7 +155,7 @@ class Telling:
     def _read(self, held: Held) -> str:
         reading, place = held.reading, self.day.plan.place
         several = f", {held.count} on one gauge" if held.count > 1 else ""
-        when = f" at {clock_text(reading.at_min)}" if reading.at_min > 0 else ""
+        when = f" at {clock_text(reading.at_min)}" if reading.at_min else ""
         if reading.weight_kg is not None:
             return f"{reading.weight_kg:g} kg{when}{several}"
         if reading.gauge_kpa is None:

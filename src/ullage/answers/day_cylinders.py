@@ -158,6 +158,8 @@ def fit_before(tell: Telling, first: CaseRisk, band: Band) -> str:
         return f"Have {tell.name} filled before {first.name}, or by {early}."
     if first.first_gas_min > tell.now_min:
         return f"Fit a full one before {first.name}."
+    if band.low <= tell.now_min:
+        return f"Read {tell.name} now: it may already be at what is kept back."
     if tell.drawn.source.kind is SourceKind.MANIFOLD:
         return f"Have full ones on the standby bank by {early}, inside {first.name}."
     return f"Bring a full one now: change over by {early}, inside {first.name}."
@@ -276,7 +278,7 @@ def needed_today(tell: Telling) -> Answer:
         question=f"What does today need of {tell.name}?",
         sentence=f"Today needs about {tell.litres(best_l)}, each case with its checks and one"
         f" flush{', what is kept back included' if drawn.held else ''}.",
-        reasons=(f"{len(drawn.ends)} cases are fed by {tell.name} today.",),
+        reasons=(f"Cases fed by {tell.name} today: {len(drawn.ends)}.",),
         steps=tuple(steps),
     )
 

@@ -21,6 +21,7 @@ __all__ = [
     "fed_by_reserves",
     "gauge_cannot_tell",
     "if_it_fails",
+    "machines_alone",
     "may_begin",
     "next_reading",
     "pipeline_holds",
@@ -34,7 +35,7 @@ __all__ = [
 def if_it_fails(tell: Telling) -> Answer | None:
     """How long a reserve lasts if what it stands behind fails at the worst minute."""
     drawn = tell.drawn
-    if drawn.best_curve is None or drawn.curve is None or not drawn.ends:
+    if drawn.best_curve is None or drawn.curve is None or drawn.peak_l_min <= 0:
         return None
     before, name = drawn.source.reserve_of, tell.name
     begin, best = worst_minute_min(drawn.best_curve, tell.best_usable_l, tell.now_min)
@@ -43,8 +44,8 @@ def if_it_fails(tell: Telling) -> Answer | None:
     band = band_of(lasts)
     at = f"at {clock_text(begin)}, the worst minute"
     if not isfinite(best) or not isfinite(band.low):
-        best = tell.best_usable_l / max(drawn.peak_l_min, 1e-9)
-        band = band_of(tell.usable_l() / max(drawn.peak_l_min, 1e-9))
+        best = tell.best_usable_l / drawn.peak_l_min
+        band = band_of(tell.usable_l() / drawn.peak_l_min)
         at = f"at the highest flow planned, {figure(drawn.peak_l_min)} L/min"
     high = band.high if isfinite(band.high) else max(best, drawn.end_min - begin)
     low = max(min(band.low, best), 0.0)
@@ -100,18 +101,28 @@ def reserve_ready(tell: Telling, fails: Answer | None) -> Answer:
 def pipeline_holds(tell: Telling, fails: Answer | None) -> Answer:
     """The main answer of a pipeline: no gauge says how long it lasts."""
     name, needed = tell.name, tell.litres(tell.drawn.best_needed_l)
-    todo = "" if fails else f"Put a full reserve cylinder behind {name}."
+    alone = machines_alone(tell)
+    todo = f"Put a full reserve cylinder behind {name} for {', '.join(alone)}." if alone else ""
     after = f" {fails.sentence}" if fails else ""
     return tell.answer(
         question=f"Until when does {name} last?",
         unit=CLOCK,
         settles="Those who keep the pipeline know what stands behind it: ask them.",
         sentence=f"No gauge here says how long {name} lasts; today asks for {needed}.{after}",
-        reasons=(f"{len(tell.drawn.ends)} cases draw on it today.",),
+        reasons=(f"Cases that draw on it today: {len(tell.drawn.ends)}.",),
         cautions=("If it fails, disconnect it first, then open the reserve.",),
-        verdict=Verdict.LOOK_AGAIN if not fails else fails.verdict,
+        verdict=Verdict.LOOK_AGAIN if alone else fails.verdict if fails else Verdict.FINE,
         todo=todo or (fails.todo if fails else ""),
     )
+
+
+def machines_alone(tell: Telling) -> tuple[str, ...]:
+    """Machines with cases today that no reserve stands by."""
+    source = tell.drawn.source
+    behind = [one.drawn.source for one in fed_by_reserves(tell.day, source)]
+    covered = {name for one in behind for name in one.feeds or source.feeds}
+    names = (one.machine.name for one in tell.drawn.demands)
+    return tuple(name for name in names if name not in covered)
 
 
 def concentrator_serves(tell: Telling, fails: Answer | None) -> Answer:
@@ -167,9 +178,11 @@ def _concentrator_verdict(tell: Telling, fails: Answer | None) -> tuple[Verdict,
     short = concentrator_shortfall_l_min(tell.drawn.peak_l_min, limit)
     if short > 0:
         return Verdict.STOP, f"The plan asks for {figure(short)} L/min more than it gives."
-    if fails is None and tell.drawn.ends:
-        return Verdict.LOOK_AGAIN, f"Put a full cylinder behind {source.name}: power can fail."
-    return Verdict.FINE, ""
+    alone = machines_alone(tell)
+    if alone:
+        behind = f"{source.name} for {', '.join(alone)}"
+        return Verdict.LOOK_AGAIN, f"Put a full cylinder behind {behind}: power can fail."
+    return (fails.verdict or Verdict.FINE, fails.todo) if fails else (Verdict.FINE, "")
 
 
 def may_begin(tell: Telling) -> Answer | None:

@@ -43,12 +43,13 @@ def minutes_text(minutes: float) -> str:
 def clock_text(minutes: float) -> str:
     """Minutes after midnight as a clock time; a later day is named.
 
-    >>> clock_text(700.4), clock_text(1470.0), clock_text(4330.0)
-    ('11:40', '00:30 next day', '00:10 3 days on')
+    >>> clock_text(700.4), clock_text(1470.0), clock_text(4330.0), clock_text(-30.0)
+    ('11:40', '00:30 next day', '00:10 3 days on', '23:30 the day before')
     """
     days, whole = divmod(round(minutes), 1440)
-    later = "" if days == 0 else " next day" if days == 1 else f" {days} days on"
-    return f"{whole // 60:02d}:{whole % 60:02d}{later}"
+    named = {0: "", 1: " next day", -1: " the day before"}
+    far = f" {days} days on" if days > 0 else f" {-days} days before"
+    return f"{whole // 60:02d}:{whole % 60:02d}{named.get(days, far)}"
 
 
 def number(value: float, unit: str) -> str:
