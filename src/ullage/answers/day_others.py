@@ -160,17 +160,9 @@ def concentrator_serves(tell: Telling, fails: Answer | None) -> Answer:
 
 def _concentrator_verdict(tell: Telling, fails: Answer | None) -> tuple[Verdict, str]:
     source = tell.drawn.source
-    outlet_kpa = source.outlet_kpa
-    if outlet_kpa is None:
-        outlet_kpa = sourced("planning", "concentrator_outlet_kpa").value
-    driven = [
-        one.machine.name
-        for one in tell.drawn.demands
-        if one.machine.ventilator is Drive.OXYGEN
-        and any(s.minute_volume_l_min for case in one.demand.cases for s in case.stretches)
-    ]
-    if driven and outlet_kpa < sourced("planning", "drive_least_kpa").value:
-        what = f"{source.name} cannot drive the ventilator of {driven[0]}"
+    driven = _driven_too_low(tell)
+    if driven:
+        what = f"{source.name} cannot drive the ventilator of {driven}"
         return Verdict.STOP, f"{what}: its pressure is too low. Give it another source."
     limit = source.flow_limit_l_min
     if limit is None:
@@ -183,6 +175,20 @@ def _concentrator_verdict(tell: Telling, fails: Answer | None) -> tuple[Verdict,
         behind = f"{source.name} for {', '.join(alone)}"
         return Verdict.LOOK_AGAIN, f"Put a full cylinder behind {behind}: power can fail."
     return (fails.verdict or Verdict.FINE, fails.todo) if fails else (Verdict.FINE, "")
+
+
+def _driven_too_low(tell: Telling) -> str:
+    """A machine whose ventilator the source's pressure cannot drive; empty where there is none."""
+    outlet_kpa = tell.drawn.source.outlet_kpa
+    if outlet_kpa is None:
+        outlet_kpa = sourced("planning", "concentrator_outlet_kpa").value
+    if outlet_kpa >= sourced("planning", "drive_least_kpa").value:
+        return ""
+    for one in tell.drawn.demands:
+        stretches = (stretch for case in one.demand.cases for stretch in case.stretches)
+        if one.machine.ventilator is Drive.OXYGEN and any(s.minute_volume_l_min for s in stretches):
+            return one.machine.name
+    return ""
 
 
 def may_begin(tell: Telling) -> Answer | None:
