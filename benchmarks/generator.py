@@ -14,6 +14,8 @@ from scipy.interpolate import RectBivariateSpline
 
 __all__ = [
     "DISTURBANCES",
+    "HARDER",
+    "Disturbance",
     "Drawn",
     "Meter",
     "Seen",
@@ -21,6 +23,8 @@ __all__ = [
     "Truth",
     "case",
     "days",
+    "held_l",
+    "needle_psi",
     "overnight",
 ]
 
@@ -36,14 +40,13 @@ READ_EVERY_MIN = 30.0
 NIGHT_MIN = 840.0
 RESERVE_PSI = 200.0
 
-Disturbance = Literal["none", "cold night", "forgotten flush", "gauge bent 1 %", "all three"]
-DISTURBANCES: tuple[Disturbance, ...] = (
-    "none",
-    "cold night",
-    "forgotten flush",
-    "gauge bent 1 %",
-    "all three",
-)
+Disturbance = Literal[
+    "none", "cold night", "forgotten flush", "gauge bent 1 %", "all three", "gauge out of class"
+]
+#: One at a time; the gauge is bent between mid-scale, where its class holds, and both ends.
+DISTURBANCES: tuple[Disturbance, ...] = ("none", "cold night", "forgotten flush", "gauge bent 1 %")
+#: Beyond what is asked: all three at once, and a bend on top of a class used up already.
+HARDER: tuple[Disturbance, ...] = ("all three", "gauge out of class")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -193,21 +196,23 @@ class _Gauge:
     offset_psi: float
     span_psi: float
     bend_psi: float
+    held_at_middle: float
 
     def says_psi(self, rng: np.random.Generator, true_psi: float) -> float:
         share = true_psi / FULL_SCALE_PSI
         wrong = self.offset_psi + self.span_psi * (share - 0.5)
-        wrong += self.bend_psi * (np.sin(np.pi * share) - 1.0)
+        wrong += self.bend_psi * (np.sin(np.pi * share) - self.held_at_middle)
         eye = true_psi + wrong + rng.normal(0.0, 5.0)
         return max(0.0, STEP_PSI * round(float(eye) / STEP_PSI))
 
 
 def _gauge(rng: np.random.Generator, disturbance: Disturbance) -> _Gauge:
-    bent = disturbance in {"gauge bent 1 %", "all three"}
+    bent = disturbance in {"gauge bent 1 %", "all three", "gauge out of class"}
     return _Gauge(
         offset_psi=rng.uniform(-1, 1) * CLASS_SHARE * FULL_SCALE_PSI,
         span_psi=rng.uniform(-1, 1) * 0.01 * FULL_SCALE_PSI,
         bend_psi=rng.choice([-1.0, 1.0]) * 0.01 * FULL_SCALE_PSI if bent else 0.0,
+        held_at_middle=0.0 if disturbance == "gauge out of class" else 1.0,
     )
 
 

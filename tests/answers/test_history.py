@@ -238,6 +238,18 @@ def test_a_liquefied_gas_is_followed_by_weight():
     assert found.expected == ()
 
 
+def test_the_gauge_of_a_liquefied_gas_counts_for_nothing_beside_its_weight():
+    cylinder = Cylinder(gas=Gas.NITROUS_OXIDE, water_capacity_l=4.7, tare_kg=6.0)
+    both = tuple(
+        Reading(at_min=at, gauge_kpa=kpa, weight_kg=kg)
+        for at, kpa, kg in ((0.0, 5100.0, 9.0), (300.0, 5300.0, 8.8))
+    )
+    found = history_of(both, RUNNING, 300.0, cylinder)
+
+    assert found.contents == EVERY["weighed"].contents
+    assert found.expected_at_last is None
+
+
 def test_what_would_tell_leak_from_flow_needs_no_animal():
     words = EVERY["tight"].told_apart_by
 

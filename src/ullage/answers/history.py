@@ -166,7 +166,7 @@ def _contents(told: Told) -> Answer:
     )
     number = len(told.known.history.sightings)
     readings = "its one reading" if number == 1 else f"all {number} readings"
-    read = told.last.gauge_kpa
+    read = told.read_kpa
     alone = () if read is None else (told.held_l(read),)
     return Answer(
         question="What is left by all readings?",
@@ -234,7 +234,7 @@ def _changed(told: Told) -> tuple[str, ...]:
         return ("The first reading: nothing was known before.",)
     was, now = (shown_l(one.contents_l.middle, place) for one in (before, after))
     lines = [f"What is left: {figure(was)} L before the last reading, {figure(now)} L with it."]
-    expected, read = told.expected_last, told.last.gauge_kpa
+    expected, read = told.expected_last, told.read_kpa
     if expected is not None and read is not None:
         lines.append(
             f"Why: it read {gauge_text(read, place)} where"

@@ -22,8 +22,10 @@ __all__ = ["flow_scale_answer", "leak_answer", "lower_than_expected", "told_apar
 _QUESTION = "Does it leak?"
 _ONE_SIDED = "one-sided: a leak is below the upper end 9 of 10 times, and there may be none"
 _TWO_SIDED = "9 of 10 times, from the errors of gauge, temperature and flow"
-#: A reading so far below is said to be low; one of 200 is, with nothing wrong.
-LOW_SD = 2.576
+#: A reading so far below is said to be low; one of a thousand is, with nothing wrong.
+LOW_SD = 3.09
+#: Beside a leak that is reported, one below the range that was expected is named too.
+_BELOW_RANGE_SD = 1.645
 #: Above this correlation leak and flow stand for each other.
 _CONFUSED = -0.4
 _HABITS = (
@@ -35,7 +37,7 @@ _HABITS = (
 
 def lower_than_expected(told: Told) -> bool:
     """True when the last reading lies too low for the errors of gauge, room and flow."""
-    return told.below_sd > LOW_SD
+    return told.below_sd > (_BELOW_RANGE_SD if told.found.reported else LOW_SD)
 
 
 def leak_answer(told: Told) -> Answer:
@@ -102,7 +104,7 @@ def _sentence(told: Told) -> str:
 
 
 def _lower(told: Told) -> str:
-    expected, read = told.expected_last, told.last.gauge_kpa
+    expected, read = told.expected_last, told.read_kpa
     if expected is None or read is None:
         return ""
     off = gauge_text(expected.middle_kpa - read, told.place)
@@ -189,10 +191,10 @@ def _reasons(told: Told) -> tuple[str, ...]:
         f"{readings} since it was opened, {_meant(told)} meant to flow.",
         f"Chance {chance_text(found.leak_chance)} of a leak above {_rule_text(told)}.",
     ]
-    if told.expected_last is not None and told.last.gauge_kpa is not None:
+    if told.expected_last is not None and told.read_kpa is not None:
         reasons.append(
             f"Expected {gauge_span(told.expected_last, told.place)} at the last reading,"
-            f" read {gauge_text(told.last.gauge_kpa, told.place)}."
+            f" read {gauge_text(told.read_kpa, told.place)}."
         )
     return tuple(reasons)
 
@@ -202,7 +204,7 @@ def _meant(told: Told) -> str:
 
 
 def _steps(told: Told) -> tuple[Step, ...]:
-    expected, read = told.expected_last, told.last.gauge_kpa
+    expected, read = told.expected_last, told.read_kpa
     if expected is None or read is None or not lower_than_expected(told):
         return ()
     low, middle, high = told.missing_l

@@ -62,10 +62,15 @@ class Told:
         """The newest reading."""
         return self.readings[-1]
 
+    @property
+    def read_kpa(self) -> float | None:
+        """[kPa] the newest reading of a gauge that tells; None for a scale or a liquefied gas."""
+        return None if self.cylinder.gas.liquefied else self.last.gauge_kpa
+
     @cached_property
     def expected_last(self) -> ExpectedReading | None:
         """What the gauge was expected to show at the last reading, before it was seen."""
-        if self.before is None or self.last.gauge_kpa is None:
+        if self.before is None or self.read_kpa is None:
             return None
         points = self.expected_before((self.last.at_min,))
         return points[0] if points else None
@@ -79,7 +84,7 @@ class Told:
     @property
     def below_sd(self) -> float:
         """[1] how far the last reading lies below what was expected, in standard deviations."""
-        expected, read = self.expected_last, self.last.gauge_kpa
+        expected, read = self.expected_last, self.read_kpa
         if expected is None or read is None:
             return 0.0
         return (expected.middle_kpa - read) / max(expected.sd_kpa, 1e-9)
@@ -116,7 +121,7 @@ class Told:
     @cached_property
     def missing_l(self) -> tuple[float, float, float]:
         """[L] low, middle, high: how much less there is than was expected; 0 or more."""
-        expected, read = self.expected_last, self.last.gauge_kpa
+        expected, read = self.expected_last, self.read_kpa
         if expected is None or read is None:
             return (0.0, 0.0, 0.0)
         here = self.held_l(read)

@@ -11,7 +11,7 @@ import pytest
 
 from benchmarks import generator
 from benchmarks.estimator import CASE, HISTORIES, NIGHT, coverage, detection
-from benchmarks.generator import DISTURBANCES, Meter
+from benchmarks.generator import DISTURBANCES, HARDER, Meter
 from tests.counts import counted
 
 pytestmark = pytest.mark.soak
@@ -22,7 +22,7 @@ def allowance(share: float) -> float:
     return 2.6 * (share * (1.0 - share) / COUNT) ** 0.5
 
 
-@pytest.mark.parametrize("disturbance", DISTURBANCES[:4])
+@pytest.mark.parametrize("disturbance", DISTURBANCES)
 def test_nine_of_ten_bands_hold_the_truth(disturbance):
     found = coverage(disturbance, COUNT, workers=1)
     low, high = 0.87 - allowance(0.87), 0.93 + allowance(0.93)
@@ -62,7 +62,7 @@ def test_the_made_up_gauge_agrees_with_print():
     assert generator.needle_psi(659.0, 294.2611) == pytest.approx(1900.0, abs=2.0)
 
 
-@pytest.mark.parametrize("disturbance", DISTURBANCES)
+@pytest.mark.parametrize("disturbance", [*DISTURBANCES, *HARDER])
 def test_made_up_histories_keep_their_promises(disturbance):
     for seed in range(20):
         book = generator.days(np.random.default_rng(seed), disturbance=disturbance)

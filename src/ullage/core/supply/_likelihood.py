@@ -19,6 +19,8 @@ _ALONG = 32
 #: Events and late leaks are looked for in so many of the last readings.
 _RECENT = 40
 _TINY = 1e-9
+#: Logarithm of a weight that cannot count any more, whatever the grid adds.
+_FAR = 35.0
 NO_LEAK = -1
 
 
@@ -216,7 +218,17 @@ def _with_leak(course: Course, events: Events, dry: _Sums, design: Design) -> _S
     names = ("log_share", "rest", "cross", "square", "event", "leak")
     joined = {one: np.concatenate([getattr(early, one), getattr(late, one)]) for one in names}
     sums = _Sums(**joined)
-    return replace(sums, log_share=sums.log_share + np.log(beliefs.leak_share * chance + 1e-300))
+    sums = replace(sums, log_share=sums.log_share + np.log(beliefs.leak_share * chance + 1e-300))
+    return _worth_a_grid(sums, float(np.max(dry.log_share - 0.5 * dry.rest)))
+
+
+def _worth_a_grid(sums: _Sums, dry_log: float) -> _Sums:
+    """Those that at their very best come near the best of all; the others weigh nothing."""
+    at_best = np.maximum(-sums.cross, 0.0) ** 2 / np.maximum(sums.square, 1e-12)
+    best = sums.log_share - 0.5 * (sums.rest - at_best)
+    kept = best > max(float(best.max()), dry_log) - _FAR
+    names = ("log_share", "rest", "cross", "square", "event", "leak")
+    return _Sums(**{one: getattr(sums, one)[kept] for one in names})
 
 
 def _on_grid(sums: _Sums, beliefs: Beliefs) -> tuple[Floats, Floats, Floats]:
