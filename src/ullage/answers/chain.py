@@ -1,6 +1,7 @@
 """The chain from source to flowmeter: an answer for each part, and one for the whole."""
 
 from collections.abc import Iterable, Mapping
+from functools import lru_cache
 
 from ullage.answers.answer import Answer, Step, Verdict, WhereFrom
 from ullage.answers.chain_links import LINKS
@@ -16,7 +17,13 @@ def chain_by_part(chain: Chain) -> dict[str, Answer]:
     >>> list(chain_by_part(Chain()))[:3]
     ['identity', 'secured', 'contents']
     """
-    return {link.name: link.answer(chain) for link in LINKS if link.applies(chain)}
+    return dict(_by_part(chain))
+
+
+@lru_cache(maxsize=128)
+def _by_part(chain: Chain) -> tuple[tuple[str, Answer], ...]:
+    """Kept, since a page asks for the parts and for the whole, and bands cost many draws."""
+    return tuple((link.name, link.answer(chain)) for link in LINKS if link.applies(chain))
 
 
 def chain_links(chain: Chain) -> tuple[Answer, ...]:

@@ -4,6 +4,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime
 from enum import StrEnum
+from functools import lru_cache
 from types import NoneType
 from typing import Any, get_args, get_type_hints
 from uuid import UUID
@@ -16,7 +17,7 @@ from ullage.answers.chain_questions import QUESTIONS
 from ullage.answers.chain_things import Chain, Contents, PlannedFlow, Stored
 from ullage.answers.held import shown_l
 from ullage.answers.plan import SourceKind
-from ullage.answers.things import Gas, Place, Reading
+from ullage.answers.things import Cylinder, Gas, Place, Reading
 from ullage.core.errors import UllageError
 from ullage.web.accounts.selectors import User
 from ullage.web.machines.models import Machine
@@ -238,8 +239,14 @@ def _held(contents: Contents, place: Place) -> Answer | None:
     """What the cylinder holds by its last reading; None where that says nothing."""
     if contents.cylinder is None or contents.reading is None:
         return None
+    return _read_as(contents.cylinder, contents.reading, place)
+
+
+@lru_cache(maxsize=256)
+def _read_as(cylinder: Cylinder, reading: Reading, place: Place) -> Answer | None:
+    """Kept for as long as nobody reads anew: the band costs many draws."""
     try:
-        held = cylinder_contents(contents.cylinder, contents.reading, place)
+        held = cylinder_contents(cylinder, reading, place)
     except UllageError:
         return None
     return held if held.value is not None or held.high is not None else None

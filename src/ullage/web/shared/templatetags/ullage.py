@@ -231,6 +231,12 @@ def ventilator_words(value: str) -> str:
 
 
 @register.filter
+def in_order(parts: list[dict[str, Any]]) -> int:
+    """How many parts of a chain are fine."""
+    return sum(1 for part in parts if part["answer"].verdict == Verdict.FINE)
+
+
+@register.filter
 def part_words(name: str) -> str:
     """The name of a part of the chain as it is read out."""
     return name.replace("_", " ")
