@@ -84,7 +84,10 @@ def _too_little(told: Told) -> Answer:
 
 def _verdict(told: Told) -> tuple[Verdict, str]:
     if told.found.reported:
-        return Verdict.LOOK_AGAIN, "Close the cylinder valve for ten minutes, flow off: watch it."
+        return (
+            Verdict.LOOK_AGAIN,
+            "With no animal on it: valve closed, flow off, watch the needle for ten minutes.",
+        )
     if lower_than_expected(told):
         return Verdict.LOOK_AGAIN, "Read again, then look for what drew the gas."
     return Verdict.FINE, ""
@@ -139,7 +142,7 @@ def _no_leak(told: Told) -> str:
     rule = leak_ml_min(leak_rule().above_l_min, told.place)
     if hidden <= rule:
         return f"No leak shows, and none above {flow_text(hidden)} would go unseen."
-    if confused(told):
+    if _confused(told):
         return (
             f"No leak shows yet. One of up to {flow_text(hidden)} and a flowmeter that lets"
             " through more than it shows would look the same so far."
@@ -147,9 +150,9 @@ def _no_leak(told: Told) -> str:
     return f"No leak shows yet. One of up to {flow_text(hidden)} would not have shown so far."
 
 
-def confused(told: Told) -> bool:
+def _confused(told: Told) -> bool:
     """True where a leak and a wrong flow could each explain the readings."""
-    return told.found.trade_off < _CONFUSED and told.flow_in_gap_l > 0.0
+    return told.found.trade_off < _CONFUSED and told.found.fit.design.meant_l > 0.0
 
 
 def told_apart_by(told: Told) -> str:
@@ -161,10 +164,11 @@ def told_apart_by(told: Told) -> str:
     suspect = max(suspect, rule.above_l_min)
     minutes = 10.0 * round(max(10.0, found.closed_flow_min(suspect)) / 10.0)
     leak = flow_text(leak_ml_min(suspect, told.place))
+    moves = "weight" if told.cylinder.gas.liquefied else "gauge"
     return (
         f"With no animal on it: all flows off, cylinder valve open, read before and after"
-        f" {minutes_text(minutes)}. A leak of {leak} lowers the gauge, a wrong flowmeter does not."
-        f"{_sooner(minutes)}"
+        f" {minutes_text(minutes)}. A leak of {leak} lowers the {moves}, a wrong flowmeter does"
+        f" not.{_sooner(minutes)}"
     )
 
 
@@ -175,7 +179,7 @@ def _sooner(minutes: float) -> str:
     trapped = sourced("supply", "trapped_volume_ml").value
     return (
         " Sooner: close the cylinder valve too and watch the needle for ten minutes; only about"
-        f" {trapped:.0f} mL is trapped, so that a leak after the valve shows at once."
+        f" {trapped:.0f} mL is trapped, so that even a small leak after the valve moves it."
     )
 
 
@@ -240,9 +244,9 @@ def _where_from(told: Told) -> tuple[WhereFrom, ...]:
             text="Every explanation weighed by how well it foretells the readings.",
         ),
         *assumed_rows(
-            ("leak_share", "{:.0%} of cylinders leak, assumed before any reading."),
-            ("flush_share", "{:.0%} have had a flush that nobody wrote down, assumed."),
-            ("leak_reported_chance", "A leak is reported from a chance of {:.0%}."),
+            ("leak_share", "{:.0f} % of cylinders leak, assumed before any reading."),
+            ("flush_share", "{:.0f} % have had a flush that nobody wrote down, assumed."),
+            ("leak_reported_chance", "A leak is reported from a chance of {:.0f} %."),
         ),
     )
 
@@ -263,7 +267,7 @@ def flow_scale_answer(told: Told) -> Answer:
             source="reading", how_known="seen", text="Gauge readings against flows written down."
         ),
         *assumed_rows(
-            ("setting_sd_share", "A float set anew lands within {:.0%} (one SD), assumed.")
+            ("setting_sd_share", "A float set anew lands within {:.0f} % (one SD), assumed.")
         ),
     )
     if found.fit.design.meant_l <= 0.0:
@@ -287,7 +291,7 @@ def flow_scale_answer(told: Told) -> Answer:
         reasons=(f"{_meant(told)} were meant to flow.",),
         where_from=where,
         assumptions=("The flowmeter is wrong in the same way at every flow.",),
-        cautions=(told_apart_by(told),) if confused(told) and told_apart_by(told) else (),
+        cautions=(told_apart_by(told),) if _confused(told) and told_apart_by(told) else (),
     )
 
 

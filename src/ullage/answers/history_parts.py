@@ -199,6 +199,6 @@ def pause_words(minutes: float) -> str:
 
 
 def assumed_rows(*keys: tuple[str, str]) -> tuple[WhereFrom, ...]:
-    """Lines of where-from for values of the estimator; each value fills the braces of its words."""
+    """Lines of where-from for shares of the estimator, in percent in the braces of their words."""
     rows = [(sourced("estimator", key), text) for key, text in keys]
-    return tuple(known_as(row, text.format(row.value)) for row, text in rows)
+    return tuple(known_as(row, text.format(100.0 * row.value)) for row, text in rows)
