@@ -124,6 +124,27 @@ def test_at_the_reserve_nothing_is_left_and_the_band_stops_at_zero():
     assert found.high > 0
 
 
+@pytest.mark.parametrize("gauge_psi", [30, 200, 1000, 2900])
+def test_the_parabolas_between_exact_points_are_as_good_as_exact(gauge_psi):
+    state = CylinderState(
+        gas=Gas.OXYGEN, water_capacity_l=1.0, gauge_kpa=gauge_psi * PSI_KPA, temperature_k=293.15
+    )
+    found = cylinder_bands(state, Doubt(gauge_kpa=1000.0, temperature_k=5.0), TO_200_PSI, 1.0)
+    exact = sorted(
+        contents_l(
+            Gas.OXYGEN, 1.0, max(state.gauge_kpa + 1000.0 * gauge, 0.0), 293.15 + 5.0 * warmth
+        )
+        for gauge, warmth, _, _ in lattice()
+    )
+    place = 0.05 * len(exact) - 0.5
+    low = exact[int(place)] + (place - int(place)) * (exact[int(place) + 1] - exact[int(place)])
+
+    assert found.contents_l.low == pytest.approx(low, rel=5e-5)
+    assert found.contents_l.middle == pytest.approx(
+        contents_l(Gas.OXYGEN, 1.0, state.gauge_kpa, 293.15)
+    )
+
+
 def test_four_cylinders_on_one_gauge_last_four_times_as_long():
     four = CylinderState(
         gas=Gas.OXYGEN,
