@@ -162,7 +162,7 @@ def watched(context: BrowserContext) -> tuple[Page, list[str]]:
 
 def faults(page: Page, said: list[str], *, with_axe: bool = True) -> list[str]:
     """What is wrong with the page as it stands; empties what was said before."""
-    found = [f"console: {line}" for line in said if "404 (Not Found)" not in line]
+    found = [f"console: {line}" for line in said if "responded with a status of 4" not in line]
     said.clear()
     found += [f"policy: {line}" for line in page.evaluate("window.__broken || []")]
     wide = page.evaluate("document.documentElement.scrollWidth - window.innerWidth")

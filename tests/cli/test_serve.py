@@ -5,16 +5,22 @@ import re
 import signal
 import socket
 import sqlite3
+import ssl
 import subprocess
 import sys
 import time
-import urllib.error
 import urllib.request
 from contextlib import closing, contextmanager
+from datetime import UTC, datetime, timedelta
+from ipaddress import ip_address
 from pathlib import Path
 
 import pytest
 from click.testing import CliRunner
+from cryptography import x509
+from cryptography.hazmat.primitives import hashes, serialization
+from cryptography.hazmat.primitives.asymmetric import ec
+from cryptography.x509.oid import NameOID
 
 from ullage.answers import CAUTION_LINE
 from ullage.cli.house import root
@@ -33,13 +39,13 @@ def free_port() -> int:
 
 
 @contextmanager
-def serving(home: Path, port: int):
+def serving(home: Path, port: int, *more: str):
     """A server in its own folder; its lines up to the caution."""
     clean = {key: value for key, value in os.environ.items() if not key.startswith("ULLAGE_")}
     clean |= {"ULLAGE_HOME": str(home), "PYTHONUNBUFFERED": "1"}
     clean.pop("DJANGO_SETTINGS_MODULE", None)
     process = subprocess.Popen(
-        [*SERVE, "--port", str(port)],
+        [*SERVE, "--port", str(port), *more],
         env=clean,
         stdout=subprocess.PIPE,
         stderr=subprocess.STDOUT,
@@ -144,6 +150,46 @@ def test_the_security_check_of_a_tls_site_has_nothing_to_say(tmp_path):
     )
 
     assert "no issues (2 silenced)" in said.stdout, said.stderr
+
+
+def certificate(folder: Path) -> tuple[Path, Path]:
+    """A certificate for 127.0.0.1 that signs itself, and its key."""
+    key = ec.generate_private_key(ec.SECP256R1())
+    name = x509.Name([x509.NameAttribute(NameOID.COMMON_NAME, "ullage test")])
+    now = datetime.now(tz=UTC)
+    here = x509.SubjectAlternativeName([x509.IPAddress(ip_address("127.0.0.1"))])
+    made = (
+        x509.CertificateBuilder(name, name, key.public_key(), x509.random_serial_number())
+        .not_valid_before(now)
+        .not_valid_after(now + timedelta(days=1))
+        .add_extension(here, critical=False)
+        .sign(key, hashes.SHA256())
+    )
+    pem, private = folder / "site.pem", folder / "site.key"
+    pem.write_bytes(made.public_bytes(serialization.Encoding.PEM))
+    private.write_bytes(
+        key.private_bytes(
+            serialization.Encoding.PEM,
+            serialization.PrivateFormat.PKCS8,
+            serialization.NoEncryption(),
+        )
+    )
+    return pem, private
+
+
+def test_with_a_certificate_pages_and_cookies_are_for_tls_alone(tmp_path):
+    pem, key = certificate(tmp_path)
+    trusted = ssl.create_default_context(cafile=str(pem))
+    port = free_port()
+    options = ("--address", "0.0.0.0", "--tls-cert", str(pem), "--tls-key", str(key))  # noqa: S104
+    with serving(tmp_path / "home", port, *options) as (_, lines):
+        address = f"https://127.0.0.1:{port}/first-run/"
+        with urllib.request.urlopen(address, context=trusted) as answered:
+            headers = answered.headers
+
+    assert lines[0].startswith("Ullage is open at https://")
+    assert "max-age=" in headers["Strict-Transport-Security"]
+    assert "Secure" in headers["Set-Cookie"]
 
 
 def test_a_busy_port_is_one_line():

@@ -79,8 +79,18 @@ class Listening:
         """The names that the site answers to."""
         if self.is_loopback:
             return (*_LOOPBACK_NAMES, *self.names)
-        own = socket.gethostname()
-        return tuple(dict.fromkeys((*_LOOPBACK_NAMES, self.address, own, *self.names)))
+        own = (socket.gethostname(), *_own_addresses())
+        return tuple(dict.fromkeys((*_LOOPBACK_NAMES, self.address, *own, *self.names)))
+
+
+def _own_addresses() -> tuple[str, ...]:
+    """The address by which this computer goes out; a datagram socket sends nothing to find it."""
+    with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as asked:
+        try:
+            asked.connect(("192.0.2.1", 9))
+        except OSError:
+            return ()
+        return (str(asked.getsockname()[0]),)
 
 
 def open_site(*, home: Path | None = None, listening: Listening | None = None) -> None:

@@ -75,7 +75,7 @@ class FirstRunForm(_Account):
     code = forms.CharField(
         label="Code from the terminal",
         max_length=20,
-        help_text="`ullage serve` printed it: eight letters and digits.",
+        help_text="Printed where ullage serve runs: eight letters and digits.",
         widget=forms.TextInput(attrs={"autocomplete": "off", "autocapitalize": "characters"}),
     )
     password = forms.CharField(
