@@ -83,7 +83,6 @@ def _outlook(day: DayDraws, drawn: SourceDraws) -> SourceOutlook:
         return _without_contents(tell)
     if drawn.held is None:
         return _named(tell, lasts_until=gauge_cannot_tell(tell))
-    reached = drawn.reached_min(tell.usable_l())
     behind = shortest(if_it_fails(one) for one in fed_by_reserves(day, drawn.source))
     return _named(
         tell,
@@ -95,7 +94,7 @@ def _outlook(day: DayDraws, drawn: SourceDraws) -> SourceOutlook:
         change_overs=change_overs(tell),
         next_reading=next_reading(tell),
         reading_times_min=reading_times_min(tell),
-        chances=case_chances(tell, reached),
+        chances=case_chances(tell),
         if_it_fails=behind,
         may_begin=may_begin(tell),
         by_linear_rule=by_linear_rule(tell),

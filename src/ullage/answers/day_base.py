@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import accumulate
 from math import floor, isfinite
 from typing import Any
 
@@ -94,11 +95,26 @@ class Telling:
         """[L] kept back in all cylinders together."""
         return sum(one.best_kept_l for one in self.drawn.held or ())
 
-    def usable_l(self, upto: int | None = None) -> Any:
-        """[L] above what is kept back in the first cylinders, or in all, a number a draw."""
-        held = (self.drawn.held or ())[:upto]
-        return sum(one.usable_l for one in held)
+    @cached_property
+    def _in_turn(self) -> tuple[Any, ...]:
+        return tuple(accumulate(one.usable_l for one in self.drawn.held or ()))
 
+    @cached_property
+    def _reached(self) -> dict[int, Any]:
+        return {}
+
+    def usable_l(self, upto: int = 0) -> Any:
+        """[L] above what is kept back in the first cylinders, or in all, a number a draw."""
+        return self._in_turn[upto - 1]
+
+    def reached_min(self, upto: int = 0) -> Any:
+        """[min] when what is kept back in the first cylinders, or in all, is reached."""
+        place = (upto - 1) % len(self._in_turn)
+        if place not in self._reached:
+            self._reached[place] = self.drawn.reached_min(self._in_turn[place])
+        return self._reached[place]
+
+    @cached_property
     def contents_l(self) -> Any:
         """[L] in all cylinders together, a number a draw."""
         return sum(one.contents_l for one in self.drawn.held or ())

@@ -25,7 +25,7 @@ __all__ = [
 def lasts_until(tell: Telling) -> Answer:
     """The main answer: until when, by today's plan, with verdict and what to do."""
     drawn = tell.drawn
-    reached = drawn.reached_min(tell.usable_l())
+    reached = tell.reached_min()
     band, best = band_of(reached), drawn.best_reached_min(tell.best_usable_l)
     risks = tell.risks(reached)
     verdict, todo = _verdict(tell, band, best, risks)
@@ -108,7 +108,7 @@ def _steps(tell: Telling, band: Band, best: float) -> tuple[Step, ...]:
         Step(
             what=f"{read}, by real-gas tables",
             result=tell.litres(tell.best_contents_l),
-            note=f"{tell.litres_span(band_of(tell.contents_l()))}; free gas at"
+            note=f"{tell.litres_span(band_of(tell.contents_l))}; free gas at"
             f" {tell.day.plan.place.condition.name}",
         ),
         Step(
@@ -177,7 +177,7 @@ def change_overs(tell: Telling) -> tuple[Answer, ...]:
 
 def _change_over(tell: Telling, place: int, *, last: bool) -> Answer | None:
     drawn = tell.drawn
-    reached = drawn.reached_min(tell.usable_l(place + 1))
+    reached = tell.reached_min(place + 1)
     band = band_of(reached)
     if not isfinite(band.low) or not drawn.ends:
         return None
@@ -235,11 +235,11 @@ def _what_changes(tell: Telling, place: int) -> str:
 
 def left_now(tell: Telling) -> Answer:
     """What is in it at the reading, in litres."""
-    band = band_of(tell.contents_l())
+    band = band_of(tell.contents_l)
     best = tell.litres(tell.best_contents_l)
     return tell.litres_answer(
         tell.best_contents_l,
-        tell.contents_l(),
+        tell.contents_l,
         question=f"What is left in {tell.name}?",
         sentence=f"About {best} of {tell.drawn.source.gas} ({tell.litres_span(band)}).",
         reasons=(f"Read: {'; then '.join(tell.readings) or 'level as entered'}.",),
@@ -286,7 +286,7 @@ def needed_today(tell: Telling) -> Answer:
 def left_at_end(tell: Telling) -> Answer:
     """What today's plan leaves in it."""
     drawn = tell.drawn
-    left = (tell.contents_l() - drawn.needed_l).clip(min=0.0)
+    left = (tell.contents_l - drawn.needed_l).clip(min=0.0)
     best_l = max(tell.best_contents_l - drawn.best_needed_l, 0.0)
     short = best_l < tell.best_kept_l
     said = f"About {tell.litres(best_l)} are left by today's plan"
@@ -336,11 +336,11 @@ def _flowing_min(tell: Telling) -> float:
     return found
 
 
-def case_chances(tell: Telling, reached: Any) -> tuple[CaseChance, ...]:
+def case_chances(tell: Telling) -> tuple[CaseChance, ...]:
     """For each case still to come, the chance that what is kept back is reached before its end."""
     return tuple(
         CaseChance(case=one.name, machine=one.end.case.machine, answer=_chance(tell, one))
-        for one in tell.risks(reached)
+        for one in tell.risks(tell.reached_min())
     )
 
 

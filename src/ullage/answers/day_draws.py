@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import TYPE_CHECKING
 
 from ullage.answers.day_demand import DayDemand, day_demand
@@ -42,7 +43,7 @@ class CaseEnd:
     ends_min: "Floats"
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class SourceDraws:
     """One source with its demand and its contents; ``held`` is None where no gauge can tell."""
 
@@ -77,7 +78,7 @@ class SourceDraws:
         wanted = np.array([usable_l + self.best_taken_before_l])
         return max(float(self.best_curve.reached_min(wanted)[0]), self.read_min)
 
-    @property
+    @cached_property
     def needed_l(self) -> "Floats":
         """[L] demand from the reading to the end of the day."""
         if self.curve is None:
@@ -137,7 +138,7 @@ def day_draws(plan: DayPlan, draws: int, seed: int) -> DayDraws:
 
 def _machines(plan: DayPlan, dice: Dice) -> "_Machines":
     """Every machine's day: its demands, its flows and its timeline."""
-    found = _Machines({}, {}, {})
+    found = _Machines({}, {}, {}, {})
     for machine in plan.machines:
         for gas in (Gas.OXYGEN, Gas.AIR, Gas.NITROUS_OXIDE):
             demand = day_demand(plan, machine, gas)
@@ -203,6 +204,7 @@ class _Machines:
     demands: dict[tuple[str, Gas], DayDemand]
     flows: dict[tuple[str, Gas], tuple[Flowing, Flowing]]
     running: dict[str, _Running]
+    curves: dict[tuple[int, ...], tuple[DemandCurve, DemandCurve]]
 
     def fed_by(self, names: tuple[str, ...], gas: Gas) -> _Fed:
         """What the machines named ask of a gas."""
@@ -240,8 +242,7 @@ def _source(
     peak_l_min = concurrent_peak_l_min([one.demand for one in fed.demands]) + source.leak_l_min
     held = held_draws(source, Keeping(policy, peak_l_min, plan.place), dice)
     losses, best_losses = _losses(source, fed, held, dice)
-    curve = demand_curve(fed.drawn, losses) if fed.drawn or losses else None
-    best = demand_curve(fed.best, best_losses) if fed.drawn or losses else None
+    curve, best = _curves(machines, fed, losses, best_losses)
     read_min = source.reading_min or 0.0
     return SourceDraws(
         source=source,
@@ -255,6 +256,21 @@ def _source(
         ends=fed.ends,
         read_min=read_min,
     )
+
+
+def _curves(
+    machines: _Machines, fed: _Fed, losses: list[Loss], best_losses: list[Loss]
+) -> tuple[DemandCurve | None, DemandCurve | None]:
+    """Demand by draws and as it is meant to be; sources of the same machines share it."""
+    if not fed.drawn and not losses:
+        return None, None
+    key = tuple(id(one) for one in fed.drawn)
+    if losses or key not in machines.curves:
+        made = demand_curve(fed.drawn, losses), demand_curve(fed.best, best_losses)
+        if losses:
+            return made
+        machines.curves[key] = made
+    return machines.curves[key]
 
 
 def _losses(
