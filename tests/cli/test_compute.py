@@ -51,6 +51,20 @@ def test_parameters_with_units_run_it():
     assert "Assumed" in said.output
 
 
+@pytest.mark.parametrize(
+    ("words", "mark"),
+    [
+        (("most_leak_share", "limit_fraction=23.5 %"), "(computed)"),
+        (("adiabatic_temperature_k", "heat_capacity_ratio=1.395", "start_temperature_k=70 F",
+          "start_kpa=1 atm", "end_kpa=140 bar"), "(from memory, not confirmed)"),
+    ],
+)  # fmt: skip
+def test_how_a_formula_is_known_stands_beside_its_source(words, mark):
+    said = " ".join(run(*words).output.split())
+
+    assert mark in said.partition("Where from")[2]
+
+
 def test_json_prints_the_answer_by_name():
     said = run("kelvin", "celsius_degrees=70 °F", "--json").output
     answer = json.loads(said)

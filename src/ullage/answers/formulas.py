@@ -21,6 +21,9 @@ from ullage.reference import HowKnown, sources
 
 __all__ = ["Formula", "FormulaParameter", "formula", "formula_result", "formulas"]
 
+#: What needs no text to be read: arithmetic and definitions.
+_OF_ITSELF = frozenset({"arithmetic", "definitions"})
+
 AS_SURE = "A formula has no band of its own: it is as sure as what is put into it."
 ALONE = (
     "A formula knows neither the cylinder nor the room nor the animal; "
@@ -208,6 +211,7 @@ def _how(asked: Formula) -> str:
 def _where_from(line: SourceLine) -> WhereFrom:
     """A formula from a text that was read is computed; from one that was not, memory."""
     source = sources()[line.key]
-    how = HowKnown.COMPUTED if source.seen_on else HowKnown.MEMORY
+    computed = source.seen_on or line.key in _OF_ITSELF
+    how = HowKnown.COMPUTED if computed else HowKnown.MEMORY
     text = f"{line.what[:1].upper()}{line.what[1:]}: {source.cite.removesuffix('.')}."
     return WhereFrom(source=line.key, how_known=how.value, text=text)

@@ -3,17 +3,16 @@
 import json
 from collections.abc import Iterable, Iterator
 from itertools import groupby
-from textwrap import wrap
 from typing import Any
 
 import click
 
-from ullage.answers import CAUTION_LINE, Answer
+from ullage.answers import Answer
 from ullage.answers.formulas import Formula, FormulaParameter, formula, formula_result, formulas
+from ullage.cli.text import caution_lines, wrapped
+from ullage.reference import HowKnown
 
 __all__ = ["compute"]
-
-WIDTH = 80
 
 
 @click.command()
@@ -46,10 +45,8 @@ def _print(what: Any, as_json: bool) -> None:
     if as_json:
         click.echo(json.dumps(what, ensure_ascii=False, indent=2))
         return
-    for line in what:
+    for line in (*what, *caution_lines()):
         click.echo(line)
-    click.echo()
-    click.echo("\n".join(wrap(CAUTION_LINE, WIDTH)))
 
 
 def _pair(text: str) -> tuple[str, str]:
@@ -82,9 +79,9 @@ def _listed(offered: Iterable[Formula]) -> Iterator[str]:
         yield group
         for one in members:
             yield f"  {one.name} [{one.unit}]"
-            yield from _wrapped(one.summary, 6)
+            yield from wrapped(one.summary, "      ")
             if one.sources:
-                yield from _wrapped("from " + ", ".join(line.key for line in one.sources), 6)
+                yield from wrapped("from " + ", ".join(line.key for line in one.sources), "      ")
         yield ""
     yield "Show one:  ullage compute NAME"
     yield 'Run one:   ullage compute NAME parameter=value other="2 psi"'
@@ -92,9 +89,9 @@ def _listed(offered: Iterable[Formula]) -> Iterator[str]:
 
 def _shown(one: Formula) -> Iterator[str]:
     yield f"{one.name} [{one.unit}]"
-    yield from _wrapped(one.summary, 2)
+    yield from wrapped(one.summary, "  ")
     if one.returns:
-        yield from _wrapped(f"Result: {one.returns}", 2)
+        yield from wrapped(f"Result: {one.returns}", "  ")
     yield ""
     yield "Takes"
     for parameter in one.parameters:
@@ -102,12 +99,12 @@ def _shown(one: Formula) -> Iterator[str]:
     yield ""
     yield "Where from"
     for line in one.sources:
-        yield from _wrapped(f"{line.key}: {line.what}", 2)
+        yield from wrapped(f"{line.key}: {line.what}", "  ")
     if not one.sources:
         yield "  A definition; it rests on no source."
     if one.example:
         yield ""
-        yield from _wrapped(f"Example: {one.example}", 0)
+        yield from wrapped(f"Example: {one.example}")
 
 
 def _taken(one: FormulaParameter) -> Iterator[str]:
@@ -115,13 +112,13 @@ def _taken(one: FormulaParameter) -> Iterator[str]:
     default = f", {one.default} when left out" if one.default else ""
     yield f"  {one.name}{unit}{default}"
     if one.meaning:
-        yield from _wrapped(one.meaning, 6)
+        yield from wrapped(one.meaning, "      ")
     if one.words:
-        yield from _wrapped("One of: " + ", ".join(one.words), 6)
+        yield from wrapped("One of: " + ", ".join(one.words), "      ")
 
 
 def _worked_out(answer: Answer) -> Iterator[str]:
-    yield from _wrapped(answer.sentence, 0)
+    yield from wrapped(answer.sentence)
     yield ""
     if answer.value is not None:
         yield f"  {answer.value:.10g} {answer.unit.removeprefix('1')}".rstrip()
@@ -129,9 +126,10 @@ def _worked_out(answer: Answer) -> Iterator[str]:
         yield f"  {answer.low:.10g} to {answer.high:.10g} {answer.unit.removeprefix('1')}".rstrip()
     yield ""
     for step in answer.steps:
-        yield from _wrapped(f"{step.what} = {step.result}", 2)
+        yield from wrapped(f"{step.what} = {step.result}", "  ")
     yield from _lines("Assumed", answer.assumptions)
-    yield from _lines("Where from", [one.text for one in answer.where_from])
+    told = (f"{one.text} ({HowKnown(one.how_known).words})" for one in answer.where_from)
+    yield from _lines("Where from", told)
     yield from _lines("Take care", answer.cautions)
 
 
@@ -141,9 +139,4 @@ def _lines(heading: str, lines: Iterable[str]) -> Iterator[str]:
         yield ""
         yield heading
         for line in kept:
-            yield from _wrapped(line, 2)
-
-
-def _wrapped(text: str, indent: int) -> list[str]:
-    lead = " " * indent
-    return wrap(text, WIDTH, initial_indent=lead, subsequent_indent=lead, break_on_hyphens=False)
+            yield from wrapped(line, "  ")
