@@ -229,7 +229,7 @@ def adiabatic_temperature_k(
     ------
     InvalidQuantity : a number outside its range.
 
-    Source: trade_memory (ideal gas: adiabatic compression).
+    Source: ideal_gas (adiabatic compression).
 
     >>> round(adiabatic_temperature_k(1.395, 294.2611, 101.325, 13_994.3) - 273.15)
     915
