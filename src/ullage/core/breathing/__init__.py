@@ -1,0 +1,42 @@
+"""Breathing systems: fresh gas, rebreathing, sizes, absorbent and which suits a weight."""
+
+from ullage.core.breathing.absorbent import (
+    absorbed_from_weight_l,
+    absorbent_capacity_l,
+    absorbent_life_h,
+    vented_fraction,
+)
+from ullage.core.breathing.fresh_gas import (
+    flow_by_minute_volume_l_min,
+    flow_by_weight_l_min,
+    manifold_flow_l_min,
+    peak_inspiratory_flow_l_min,
+)
+from ullage.core.breathing.sizing import (
+    bag_volume_l,
+    chamber_fraction,
+    hose_volume_l,
+    minutes_to_share_min,
+    next_size_l,
+    time_constant_min,
+)
+from ullage.core.breathing.suitability import WeightBand, suitability_fraction
+
+__all__ = [
+    "WeightBand",
+    "absorbed_from_weight_l",
+    "absorbent_capacity_l",
+    "absorbent_life_h",
+    "bag_volume_l",
+    "chamber_fraction",
+    "flow_by_minute_volume_l_min",
+    "flow_by_weight_l_min",
+    "hose_volume_l",
+    "manifold_flow_l_min",
+    "minutes_to_share_min",
+    "next_size_l",
+    "peak_inspiratory_flow_l_min",
+    "suitability_fraction",
+    "time_constant_min",
+    "vented_fraction",
+]
