@@ -181,7 +181,7 @@ def test_with_a_certificate_pages_and_cookies_are_for_tls_alone(tmp_path):
     pem, key = certificate(tmp_path)
     trusted = ssl.create_default_context(cafile=str(pem))
     port = free_port()
-    options = ("--address", "0.0.0.0", "--tls-cert", str(pem), "--tls-key", str(key))  # noqa: S104
+    options = ("--address", "0.0.0.0", "--tls-cert", str(pem), "--tls-key", str(key))  # noqa: S104  # refused, or with TLS
     with serving(tmp_path / "home", port, *options) as (_, lines):
         address = f"https://127.0.0.1:{port}/first-run/"
         with urllib.request.urlopen(address, context=trusted) as answered:

@@ -259,16 +259,19 @@ def _inside_l(shown: float | None, place: Place) -> float | None:
 
 def _needed_l(source: Any, outlook: Any, held: Answer | None, place: Place) -> float | None:
     """What today's plan asks of this cylinder; what others on the same source hold comes first."""
-    left = getattr(outlook, "left", None)
-    at_end = getattr(outlook, "left_at_end", None)
-    if left is None or at_end is None or left.value is None or at_end.value is None:
+    left_l, end_l, needed_l = (_value(outlook, name) for name in ("left", "left_at_end", "needed"))
+    if left_l is None or end_l is None:
         return 0.0 if source.reserve_of_id is not None else None
-    asked = left.value - at_end.value
-    if at_end.value <= 0 and outlook.needed is not None:
-        # Emptied by the plan: what it asks lies somewhere above what is left.
-        asked = outlook.needed.value or asked
-    elsewhere = left.value - (held.value or 0.0) if held is not None else 0.0
-    return _inside_l(max(asked - max(elsewhere, 0.0), 0.0), place)
+    # Emptied by the plan: what it asks lies somewhere above what is left.
+    asked_l = left_l - end_l if end_l > 0 or needed_l is None else needed_l
+    elsewhere_l = left_l - held.value if held is not None and held.value is not None else 0.0
+    return _inside_l(max(asked_l - max(elsewhere_l, 0.0), 0.0), place)
+
+
+def _value(outlook: Any, name: str) -> float | None:
+    """The number of one answer of an outlook, where there is one."""
+    found = getattr(outlook, name, None)
+    return None if found is None else found.value
 
 
 def _flows(machine: Machine, gas: str) -> tuple[PlannedFlow, ...] | None:
