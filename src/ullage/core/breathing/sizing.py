@@ -148,7 +148,7 @@ def minutes_to_share_min(volume_l: float, flow_l_min: float, share: float) -> fl
 
 
 def chamber_fraction(
-    delivered_fraction: float, volume_l: float, flow_l_min: float, minutes: float
+    delivered_fraction: float, volume_l: float, flow_l_min: float, after_min: float
 ) -> float:
     """Concentration in a well-mixed chamber that began free of agent.
 
@@ -157,7 +157,7 @@ def chamber_fraction(
     delivered_fraction : [1] in the fresh gas, 0 to 1.
     volume_l : [L] above 0.
     flow_l_min : [L/min] above 0.
-    minutes : [min] since the flow began, 0 or more.
+    after_min : [min] since the flow began, 0 or more.
 
     Returns
     -------
@@ -173,5 +173,5 @@ def chamber_fraction(
     0.0316
     """
     within("delivered_fraction", delivered_fraction, 0.0, 1.0)
-    not_negative("minutes", minutes)
-    return delivered_fraction * (1.0 - exp(-minutes / time_constant_min(volume_l, flow_l_min)))
+    not_negative("after_min", after_min)
+    return delivered_fraction * (1.0 - exp(-after_min / time_constant_min(volume_l, flow_l_min)))
