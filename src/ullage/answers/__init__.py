@@ -10,6 +10,14 @@ from typing import TYPE_CHECKING, Any
 from ullage.answers.answer import CAUTION_LINE, Answer, Step, Verdict, View, WhereFrom
 
 if TYPE_CHECKING:
+    from ullage.answers.agent_use import Delivery as Delivery
+    from ullage.answers.agent_use import agent_climate as agent_climate
+    from ullage.answers.agent_use import agent_cost as agent_cost
+    from ullage.answers.agent_use import agent_used as agent_used
+    from ullage.answers.agent_use import vaporizer_lasts as vaporizer_lasts
+    from ullage.answers.agents import agent_vapour_pressure as agent_vapour_pressure
+    from ullage.answers.animal_answers import animal_cools as animal_cools
+    from ullage.answers.animal_answers import animal_value as animal_value
     from ullage.answers.animal_things import Animal as Animal
     from ullage.answers.animal_things import AnimalValue as AnimalValue
     from ullage.answers.animals import animal as animal
@@ -18,6 +26,8 @@ if TYPE_CHECKING:
     from ullage.answers.chain import chain_links as chain_links
     from ullage.answers.chain import chain_verdict as chain_verdict
     from ullage.answers.day import day_supply as day_supply
+    from ullage.answers.depth import breathing_at_depth as breathing_at_depth
+    from ullage.answers.depth import depth_rules as depth_rules
     from ullage.answers.formulas import formula_result as formula_result
     from ullage.answers.history import CylinderHistory as CylinderHistory
     from ullage.answers.history import accused as accused
@@ -29,6 +39,14 @@ if TYPE_CHECKING:
     from ullage.answers.lasts import cylinder_lasts as cylinder_lasts
     from ullage.answers.mac import Mac as Mac
     from ullage.answers.mac import mac_of as mac_of
+    from ullage.answers.mac_answers import EndPoint as EndPoint
+    from ullage.answers.mac_answers import MacToday as MacToday
+    from ullage.answers.mac_answers import agent_end_point as agent_end_point
+    from ullage.answers.mac_answers import agent_mac as agent_mac
+    from ullage.answers.mac_answers import drugs_studied as drugs_studied
+    from ullage.answers.misfills import Fill as Fill
+    from ullage.answers.misfills import mixed_agents as mixed_agents
+    from ullage.answers.misfills import wrong_agent as wrong_agent
     from ullage.answers.outlook import CaseChance as CaseChance
     from ullage.answers.outlook import DaySupply as DaySupply
     from ullage.answers.outlook import SourceOutlook as SourceOutlook
@@ -39,6 +57,9 @@ if TYPE_CHECKING:
     from ullage.answers.reading_asked import reading_asked as reading_asked
     from ullage.answers.site import site_air_pressure as site_air_pressure
     from ullage.answers.site import site_reserve as site_reserve
+    from ullage.answers.vaporizers import Vaporizer as Vaporizer
+    from ullage.answers.vaporizers import VaporizerKind as VaporizerKind
+    from ullage.answers.vaporizers import vaporizer_output as vaporizer_output
 
 __all__ = [
     "CAUTION_LINE",
@@ -48,16 +69,31 @@ __all__ = [
     "CaseChance",
     "CylinderHistory",
     "DaySupply",
+    "Delivery",
+    "EndPoint",
+    "Fill",
     "Mac",
+    "MacToday",
     "OtherDemand",
     "SourceOutlook",
     "Step",
+    "Vaporizer",
+    "VaporizerKind",
     "Verdict",
     "View",
     "Watch",
     "WhereFrom",
     "accused",
+    "agent_climate",
+    "agent_cost",
+    "agent_end_point",
+    "agent_mac",
+    "agent_used",
+    "agent_vapour_pressure",
     "animal",
+    "animal_cools",
+    "animal_value",
+    "breathing_at_depth",
     "chain_by_part",
     "chain_links",
     "chain_verdict",
@@ -66,9 +102,12 @@ __all__ = [
     "cylinder_lasts",
     "cylinder_of_size",
     "day_supply",
+    "depth_rules",
+    "drugs_studied",
     "formula_result",
     "gauge_holds",
     "mac_of",
+    "mixed_agents",
     "pipeline_failed_steps",
     "place_at",
     "reading_asked",
@@ -76,6 +115,9 @@ __all__ = [
     "site_air_pressure",
     "site_reserve",
     "species_offered",
+    "vaporizer_lasts",
+    "vaporizer_output",
+    "wrong_agent",
 ]
 
 #: Name -> module that holds it.
@@ -85,12 +127,27 @@ _HOMES = {
     "CaseChance": "ullage.answers.outlook",
     "CylinderHistory": "ullage.answers.history",
     "DaySupply": "ullage.answers.outlook",
+    "Delivery": "ullage.answers.agent_use",
+    "EndPoint": "ullage.answers.mac_answers",
+    "Fill": "ullage.answers.misfills",
     "Mac": "ullage.answers.mac",
+    "MacToday": "ullage.answers.mac_answers",
     "OtherDemand": "ullage.answers.asked",
     "SourceOutlook": "ullage.answers.outlook",
+    "Vaporizer": "ullage.answers.vaporizers",
+    "VaporizerKind": "ullage.answers.vaporizers",
     "Watch": "ullage.answers.holds",
     "accused": "ullage.answers.history",
+    "agent_climate": "ullage.answers.agent_use",
+    "agent_cost": "ullage.answers.agent_use",
+    "agent_end_point": "ullage.answers.mac_answers",
+    "agent_mac": "ullage.answers.mac_answers",
+    "agent_used": "ullage.answers.agent_use",
+    "agent_vapour_pressure": "ullage.answers.agents",
     "animal": "ullage.answers.animals",
+    "animal_cools": "ullage.answers.animal_answers",
+    "animal_value": "ullage.answers.animal_answers",
+    "breathing_at_depth": "ullage.answers.depth",
     "chain_by_part": "ullage.answers.chain",
     "chain_links": "ullage.answers.chain",
     "chain_verdict": "ullage.answers.chain",
@@ -99,9 +156,12 @@ _HOMES = {
     "cylinder_lasts": "ullage.answers.lasts",
     "cylinder_of_size": "ullage.answers.presets",
     "day_supply": "ullage.answers.day",
+    "depth_rules": "ullage.answers.depth",
+    "drugs_studied": "ullage.answers.mac_answers",
     "formula_result": "ullage.answers.formulas",
     "gauge_holds": "ullage.answers.holds",
     "mac_of": "ullage.answers.mac",
+    "mixed_agents": "ullage.answers.misfills",
     "pipeline_failed_steps": "ullage.answers.pipeline_failed",
     "place_at": "ullage.answers.places",
     "reading_asked": "ullage.answers.reading_asked",
@@ -109,6 +169,9 @@ _HOMES = {
     "site_air_pressure": "ullage.answers.site",
     "site_reserve": "ullage.answers.site",
     "species_offered": "ullage.answers.animals",
+    "vaporizer_lasts": "ullage.answers.agent_use",
+    "vaporizer_output": "ullage.answers.vaporizers",
+    "wrong_agent": "ullage.answers.misfills",
 }
 
 
