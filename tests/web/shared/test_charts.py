@@ -2,6 +2,7 @@
 
 import re
 from datetime import datetime, timedelta
+from itertools import pairwise
 from xml.etree import ElementTree
 
 import pytest
@@ -97,3 +98,15 @@ def test_one_reading_is_drawn_without_an_expectation():
     svg = gauge_chart(chart(readings=(GaugeReading(at=at(0), value=71.0),), expected=()))
 
     assert layers(svg) == {"readl", "read"}
+
+
+def test_words_on_the_axis_do_not_run_into_each_other():
+    readings = tuple(GaugeReading(at=at(24 * day), value=150.0 - day) for day in range(13))
+    drawn = re.findall(
+        r"translate\(([\d.]+),[\d.]+\)\"[^>]*>(\d+ \w+)</text>",
+        gauge_chart(chart(readings=readings, expected=())),
+    )
+    places = sorted(float(x) for x, _ in drawn)
+
+    assert len(places) >= 2
+    assert min(b - a for a, b in pairwise(places)) > 48

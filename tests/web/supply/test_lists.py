@@ -13,8 +13,8 @@ def text_of(reply):
 
 
 def listed(reply):
-    """The card of cylinders, without the sources above it."""
-    return text_of(reply).partition('id="cy"')[2]
+    """The card of cylinders, without the sources below it."""
+    return text_of(reply).partition('id="cy"')[2].partition('id="so"')[0]
 
 
 def test_an_empty_site_is_told_how_to_begin(as_operator):

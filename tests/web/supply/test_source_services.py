@@ -7,7 +7,7 @@ from django.utils import timezone
 
 from ullage.core.errors import InvalidQuantity, RuleBroken
 from ullage.web.supply.models import FlowRecord, SourceEvent
-from ullage.web.supply.selectors import flow_assumed, flow_share, sources_of
+from ullage.web.supply.selectors import flow_assumed, flow_share, flow_things, sources_of
 from ullage.web.supply.services import (
     SourceFacts,
     cylinder_connect,
@@ -73,6 +73,46 @@ def test_a_flow_ends_where_the_next_begins(source, operator):
     first, second = FlowRecord.objects.order_by("started_at")
     assert first.ended_at == second.started_at
     assert second.ended_at is None
+
+
+def test_flows_of_several_machines_add_up_and_planned_ones_wait(source):
+    now = timezone.now()
+    hour = timedelta(hours=1)
+    rows = [(1.0, now - hour, None), (0.5, now - hour, now + hour), (9.0, now + hour, None)]
+    for flow, begins, ends in rows:
+        FlowRecord.objects.create(
+            source=source, flow_l_min=flow, started_at=begins, ended_at=ends, why=f"at {flow}"
+        )
+
+    found = flow_assumed(source)
+    assert (found.flow_l_min, found.is_running) == (1.5, True)
+    assert found.words == "at 1.0 and at 0.5"
+    assert flow_assumed(source, share=0.2).flow_l_min == pytest.approx(0.3)
+
+
+def test_a_flow_noted_by_hand_ends_what_was_meant_to_follow_and_deletes_nothing(source, operator):
+    later = timezone.now() + timedelta(hours=1)
+    planned = FlowRecord.objects.create(source=source, flow_l_min=9.0, started_at=later)
+    flow_start(source=source, flow_l_min=2.0, by=operator)
+
+    planned.refresh_from_db()
+    assert planned.ended_at == planned.started_at
+    assert FlowRecord.objects.count() == 2
+
+
+def test_flows_that_lie_ahead_are_followed_and_those_that_never_ran_are_not(source):
+    now = timezone.now()
+    rows = [
+        FlowRecord(flow_l_min=1.0, started_at=now - timedelta(hours=2), ended_at=now),
+        FlowRecord(flow_l_min=2.0, started_at=now, ended_at=None),
+        FlowRecord(flow_l_min=9.0, started_at=now, ended_at=now),
+    ]
+    periods = flow_things(rows, now - timedelta(hours=1), now + timedelta(hours=3), share=0.5)
+
+    assert [(one.start_min, one.end_min, one.flow_l_min) for one in periods] == [
+        (0.0, 60.0, 0.5),
+        (60.0, 240.0, 1.0),
+    ]
 
 
 def test_all_flows_off_needs_a_flow_that_runs(source, operator):

@@ -23,6 +23,8 @@ _UNWANTED = re.compile(
     r' (?:font-family|font-size|font-weight|opacity|style|xmlns:xlink)="[^"]*"'
     r'| aria-roledescription="[^"]*"| role="graphics-[a-z]+"| pointer-events="none"'
 )
+#: Words that Vega hides because they would run into each other.
+_HIDDEN = re.compile(r'<text [^>]*opacity="0"[^>]*>[^<]*</text>')
 _LABELS = re.compile(r' aria-label="[^"]*"')
 
 
@@ -88,7 +90,8 @@ def themed(spec: dict[str, Any], label: str) -> str:
     """A Vega-Lite drawing as SVG that scales, names its result and leaves colour to the page."""
     import vl_convert
 
-    drawn = _UNWANTED.sub("", vl_convert.vegalite_to_svg(spec, vl_version=_VEGA_LITE))
+    drawn = _HIDDEN.sub("", vl_convert.vegalite_to_svg(spec, vl_version=_VEGA_LITE))
+    drawn = _UNWANTED.sub("", drawn)
     drawn = _LABELS.sub("", drawn)
     head, _, rest = drawn.partition(">")
     box = re.search(r'viewBox="[^"]*"', head)
@@ -116,7 +119,12 @@ def _x(alt: Any, asked: GaugeChart) -> Any:
         title=None,
         scale=alt.Scale(type="utc", domain=[_stamp(first - room), _stamp(last + room)], nice=False),
         axis=alt.Axis(
-            format=_clock_format(last - first), tickCount=4, labelFlush=False, labelOverlap=True
+            format=_clock_format(last - first),
+            tickCount=4,
+            labelFlush=False,
+            labelOverlap="greedy",
+            labelSeparation=16,
+            labelFontSize=13,
         ),
     )
 

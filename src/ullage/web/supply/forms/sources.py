@@ -172,7 +172,7 @@ class FlowForm(SiteForm):
 
     flow = QuantityField(
         "flow",
-        label="Flow",
+        label="Flow now, all machines together",
         allowed=Within(0.01, 200.0, "L/min"),
         error_messages={"required": "Write the flow that is set."},
     )

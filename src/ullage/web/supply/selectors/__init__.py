@@ -25,8 +25,8 @@ from ullage.web.supply.selectors.find import (
 from ullage.web.supply.selectors.flows import (
     FlowAssumed,
     flow_assumed,
-    flow_running,
     flow_share,
+    flows_running,
     flows_since,
 )
 from ullage.web.supply.selectors.lists import (
@@ -58,12 +58,14 @@ from ullage.web.supply.selectors.things import (
     policy_of,
     reading_thing,
 )
+from ullage.web.supply.selectors.today import ByPlan, by_plan
 from ullage.web.supply.selectors.watches import last_watch, open_watch
 from ullage.web.supply.selectors.words import gas_words, kind_words, size_words
 
 __all__ = [
     "BoardCylinder",
     "BoardRow",
+    "ByPlan",
     "ChangeLine",
     "CurveRows",
     "Cylinder",
@@ -85,6 +87,7 @@ __all__ = [
     "StoredAnswer",
     "SupplyList",
     "board_rows",
+    "by_plan",
     "change_for",
     "change_lines",
     "changes_that_choose",
@@ -96,9 +99,9 @@ __all__ = [
     "cylinders_for_labels",
     "expected_at",
     "flow_assumed",
-    "flow_running",
     "flow_share",
     "flow_things",
+    "flows_running",
     "flows_since",
     "full_ones",
     "gas_words",

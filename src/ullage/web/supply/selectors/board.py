@@ -60,11 +60,16 @@ class BoardRow:
         return Verdict.FINE if Verdict.FINE in said else Verdict.NOT_YET
 
 
-def board_rows(site: Site) -> list[BoardRow]:
-    """Every source of a site, in its order; the number of queries does not depend on how many."""
+def board_rows(
+    site: Site, kinds: tuple[str, ...] = ("contents", "lasts", "leak", "reserve_at")
+) -> list[BoardRow]:
+    """Every source of a site, in its order; the number of queries does not depend on how many.
+
+    ``kinds`` names the answers that the page needs; fewer are read sooner.
+    """
     sources = sources_of(site)
     fitted = [one for source in sources for one in source.fitted]  # type: ignore[attr-defined]  # prefetched
-    kept = kept_by_cylinder(fitted, ("contents", "lasts", "leak", "reserve_at"))
+    kept = kept_by_cylinder(fitted, kinds)
     readings = latest_of(fitted)
     waiting = _waiting(fitted)
     changes = {

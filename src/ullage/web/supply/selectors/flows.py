@@ -3,10 +3,13 @@
 from dataclasses import dataclass
 from datetime import datetime
 
+from django.db.models import Q
+from django.utils import timezone
+
 from ullage.reference import sourced
 from ullage.web.supply.models import Cylinder, CylinderState, FlowRecord, Source
 
-__all__ = ["FlowAssumed", "flow_assumed", "flow_running", "flow_share", "flows_since"]
+__all__ = ["FlowAssumed", "flow_assumed", "flow_share", "flows_running", "flows_since"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -16,30 +19,34 @@ class FlowAssumed:
     flow_l_min: float
     is_running: bool
     words: str
-    since: datetime | None = None
 
 
-def flow_running(source: Source) -> FlowRecord | None:
-    """The flow that is noted as running now."""
-    return FlowRecord.objects.filter(source=source, ended_at=None).order_by("-started_at").first()
+def flows_running(source: Source, at: datetime | None = None) -> list[FlowRecord]:
+    """The flows that run now, the first begun first; several machines may draw at once."""
+    now = at or timezone.now()
+    found = FlowRecord.objects.filter(source=source, started_at__lte=now)
+    return list(found.filter(Q(ended_at=None) | Q(ended_at__gt=now)).order_by("started_at"))
 
 
 def flows_since(source: Source, at: datetime) -> list[FlowRecord]:
-    """Flows meant to be running at or after a time, the first first."""
+    """Flows meant to be running at or after a time, those that lie ahead too."""
     found = FlowRecord.objects.filter(source=source).exclude(ended_at__lte=at)
     return list(found.order_by("started_at"))
 
 
-def flow_assumed(source: Source | None) -> FlowAssumed:
-    """The flow that 'lasts' is worked out for; it is always stated beside the number."""
+def flow_assumed(source: Source | None, share: float = 1.0) -> FlowAssumed:
+    """The flow that 'lasts' is worked out for; it is always stated beside the number.
+
+    ``share`` is what one cylinder gives of it; a reserve is reckoned with the whole.
+    """
     if source is not None:
-        running = flow_running(source)
-        if running is not None and running.flow_l_min > 0:
+        running = [one for one in flows_running(source) if one.flow_l_min > 0]
+        if running and share > 0:
             return FlowAssumed(
-                flow_l_min=running.flow_l_min,
+                flow_l_min=share * sum(one.flow_l_min for one in running),
                 is_running=True,
-                words=running.why or "running now",
-                since=running.started_at,
+                words=" and ".join(dict.fromkeys(one.why or "running now" for one in running))
+                + (", the share of this cylinder" if share < 1 else ""),
             )
         usual = [one for one in source.machines.all() if one.usual_flow_l_min]
         if usual:

@@ -8,9 +8,10 @@ from django.utils import timezone
 from ullage.answers import Answer, Verdict
 from ullage.web.supply.models import Cylinder, CylinderChange, CylinderEvent, CylinderState, Reading
 from ullage.web.supply.selectors.find import open_change_of
-from ullage.web.supply.selectors.flows import flow_running
+from ullage.web.supply.selectors.flows import flows_running
 from ullage.web.supply.selectors.readings import latest_reading, valve_said, waiting
 from ullage.web.supply.selectors.stored import Kept, kept_answers
+from ullage.web.supply.selectors.today import ByPlan, by_plan
 from ullage.web.supply.selectors.watches import last_watch, open_watch
 
 __all__ = ["CylinderPage", "Expected", "cylinder_page", "expected_at"]
@@ -60,6 +61,7 @@ class CylinderPage:
     expected: Expected | None
     flow_l_min: float | None
     valve: str
+    plan: ByPlan | None
 
     @property
     def headline(self) -> Answer | None:
@@ -118,12 +120,22 @@ class CylinderPage:
 
     def _by_reading(self) -> str:
         if self.reading is None or self.is_old:
-            return "Read the gauge" if not self.weighed else "Weigh it"
-        grave = {Verdict.STOP, Verdict.LOOK_AGAIN}
-        for answer in (self.headline, self.kept.leak):
-            if answer is not None and answer.verdict in grave and answer.todo:
-                return answer.todo
-        return "Read the gauge before the next case" if self.is_fitted else "Connect it when needed"
+            return "Weigh it" if self.weighed else "Read the gauge"
+        if todo := self._gravest_todo():
+            return todo
+        if not self.is_fitted:
+            return "Connect it when needed"
+        return f"{'Weigh it' if self.weighed else 'Read the gauge'} before the next case"
+
+    def _gravest_todo(self) -> str:
+        """What the answers ask for: stop before look again, today's plan before the rest."""
+        planned = self.plan.lasts_until if self.plan is not None else None
+        said = [one for one in (planned, self.headline, self.kept.leak) if one is not None]
+        for verdict in (Verdict.STOP, Verdict.LOOK_AGAIN):
+            found = [one.todo for one in said if one.verdict is verdict and one.todo]
+            if found:
+                return found[0]
+        return ""
 
     @property
     def weighed(self) -> bool:
@@ -134,7 +146,7 @@ class CylinderPage:
 def cylinder_page(cylinder: Cylinder) -> CylinderPage:
     """Read all that the page of a cylinder shows; the number of queries is constant."""
     reading, kept = latest_reading(cylinder), kept_answers(cylinder)
-    running = flow_running(cylinder.source) if cylinder.source is not None else None
+    running = flows_running(cylinder.source) if cylinder.source is not None else []
     said = valve_said(cylinder)
     return CylinderPage(
         cylinder=cylinder,
@@ -145,8 +157,9 @@ def cylinder_page(cylinder: Cylinder) -> CylinderPage:
         watch=open_watch(cylinder),
         watched=last_watch(cylinder),
         expected=expected_at(kept, reading),
-        flow_l_min=running.flow_l_min if running is not None else None,
+        flow_l_min=sum(one.flow_l_min for one in running) or None,
         valve=_valve(reading, said),
+        plan=by_plan(cylinder),
     )
 
 

@@ -11,7 +11,7 @@ from ullage.web.supply.models import (
     Source,
     SourceEvent,
 )
-from ullage.web.supply.selectors.flows import flow_running
+from ullage.web.supply.selectors.flows import flows_running
 from ullage.web.supply.selectors.stored import Kept, kept_by_cylinder
 
 __all__ = ["SourcePage", "source_page"]
@@ -24,7 +24,7 @@ class SourcePage:
     cylinders: tuple[tuple[Cylinder, Kept], ...]
     machines: tuple[Machine, ...]
     reserves: tuple[Source, ...]
-    running: FlowRecord | None
+    running: tuple[FlowRecord, ...]
     flows: tuple[FlowRecord, ...]
     changes: tuple[CylinderChange, ...]
     events: tuple[SourceEvent, ...]
@@ -48,7 +48,7 @@ def source_page(source: Source) -> SourcePage:
         cylinders=tuple((one, kept[one.pk]) for one in fitted),
         machines=tuple(source.machines.all()),
         reserves=tuple(Source.objects.filter(reserve_of=source, retired_at=None)),
-        running=flow_running(source),
+        running=tuple(flows_running(source)),
         flows=tuple(
             FlowRecord.objects.filter(source=source)
             .select_related("by")

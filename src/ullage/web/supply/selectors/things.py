@@ -77,11 +77,11 @@ def reading_thing(
 def flow_things(
     rows: Iterable[FlowRecord], origin: datetime, until: datetime, share: float = 1.0
 ) -> tuple[things.FlowPeriod, ...]:
-    """Flows meant to be running since the origin; what still runs ends at ``until``."""
+    """Flows meant to run since the origin; one that has no end is followed until ``until``."""
     found = []
     for row in rows:
         start = max(minutes_since(origin, row.started_at), 0.0)
-        end = minutes_since(origin, min(row.ended_at or until, until))
+        end = minutes_since(origin, row.ended_at or until)
         if end > start and row.flow_l_min > 0:
             found.append(
                 things.FlowPeriod(start_min=start, end_min=end, flow_l_min=row.flow_l_min * share)

@@ -3,6 +3,7 @@
 from datetime import datetime
 
 from django.db import transaction
+from django.db.models import F
 from django.utils import timezone
 
 from ullage.core.checks import positive
@@ -18,7 +19,7 @@ __all__ = ["flow_record", "flow_start", "flow_stop"]
 def flow_start(
     *, source: Source, flow_l_min: float, by: User, at: datetime | None = None, why: str = ""
 ) -> FlowRecord:
-    """Note that a flow runs from now on; one that ran before ends here."""
+    """Note what a source gives from now on, all machines together; what ran before ends here."""
     at = at or timezone.now()
     positive("flow_l_min", flow_l_min)
     _end_running(source, at)
@@ -38,10 +39,11 @@ def flow_stop(*, source: Source, by: User, at: datetime | None = None) -> None:
 
 
 def _end_running(source: Source, at: datetime) -> int:
-    """End what runs; a flow noted in the same minute never ran."""
-    running = FlowRecord.objects.filter(source=source, ended_at=None)
-    running.filter(started_at__gte=at).delete()
-    return running.update(ended_at=at)
+    """End what runs and what was meant to follow; a row that never ran ends where it began."""
+    ahead = FlowRecord.objects.filter(source=source).exclude(ended_at__lte=at)
+    ended = ahead.filter(started_at__lte=at).update(ended_at=at)
+    ahead.filter(started_at__gt=at).update(ended_at=F("started_at"))
+    return ended
 
 
 @transaction.atomic

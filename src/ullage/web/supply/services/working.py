@@ -30,6 +30,9 @@ __all__ = ["cylinder_work", "site_work"]
 #: The questions that are answered about a cylinder.
 KINDS = ("contents", "lasts", "leak", "flow_scale", "reserve_at", "curve", "notes")
 
+#: How far a flow that nobody has ended is followed.
+_OPEN_END = timedelta(days=7)
+
 #: As many readings as one round of a cylinder is likely to have; older ones add nothing.
 _MOST = 400
 
@@ -108,7 +111,7 @@ def _worked(known: _Known) -> dict[str, Any]:
     }
     if contents.value is None:
         return found
-    flow = flow_assumed(cylinder.source)
+    flow = flow_assumed(cylinder.source, flow_share(cylinder))
     lasts = cylinder_lasts(thing, seen, flow.flow_l_min, policy_of(cylinder.site), place)
     if flow.is_running:
         lasts = lasts_while_running(lasts, history.reserve_at)
@@ -133,7 +136,7 @@ def _flows(known: _Known) -> tuple[things.FlowPeriod, ...]:
     if source is None or share <= 0:
         return ()
     rows = flows_since(source, known.origin)
-    return flow_things(rows, known.origin, known.now, share)
+    return flow_things(rows, known.origin, known.now + _OPEN_END, share)
 
 
 def _full_l(known: _Known, thing: things.Cylinder, place: things.Place) -> float | None:

@@ -53,12 +53,17 @@ def level_bar_of(found: CylinderPage) -> Level | None:
         f"{contents.number_text or contents.range_text} of {longest:.0f} {contents.unit}, "
         f"likely {contents.range_text}"
     )
+    plan, source = found.plan, found.cylinder.source
+    alone = source is not None and source.kind == "cylinder"
+    needed = plan.needed if plan is not None and alone else None
     return Level(
         full=longest,
         label=words,
         low=contents.low,
         value=contents.value,
         high=contents.high,
+        need=needed.value if needed is not None else None,
+        need_text=f"today needs {needed.number_text}" if needed is not None else "",
         is_estimate=found.is_old,
         size="head",
         axis=("0", f"{longest / 2:.0f}", f"full, {longest:.0f} {contents.unit}"),
