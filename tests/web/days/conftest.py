@@ -11,7 +11,9 @@ from ullage.answers.words import CLOCK
 from ullage.web.days.models import PlannedCase
 from ullage.web.days.selectors import day_subject
 from ullage.web.days.services import CaseFacts, case_add
+from ullage.web.days.services.working import brief
 from ullage.web.supply.models import Cylinder, Reading, Source, StoredAnswer
+from ullage.web.supply.services import Worked, answers_store
 
 PHASES = [
     {"name": "Preparation", "minutes": 20.0, "oxygen_l_min": 1.7},
@@ -162,13 +164,15 @@ def keep_day(site, today) -> Callable[..., StoredAnswer]:
             "unread": [],
             "sources": list(outlooks),
         }
-        return StoredAnswer.objects.create(
+        told = {**payload, **changes}
+        subject = day_subject(site, day or today)
+        now = timezone.now()
+        answers_store(
             site=site,
-            subject=day_subject(site, day or today),
-            kind="day",
-            payload={**payload, **changes},
-            worked_out_at=timezone.now(),
+            worked=Worked(subject=subject, payloads={"day": told, "board": brief(told)}),
+            at=now,
         )
+        return StoredAnswer.objects.get(subject=subject, kind="day")
 
     return make
 

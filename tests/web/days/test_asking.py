@@ -8,7 +8,7 @@ from django.utils import timezone
 from ullage.web.days.selectors import day_answers, day_subject
 from ullage.web.days.services import day_ask, day_work
 from ullage.web.machines.services import machine_change
-from ullage.web.sites.services import site_change
+from ullage.web.sites.services import room_add, room_change, site_change
 from ullage.web.supply.models import StoredAnswer
 from ullage.web.supply.services import Seen, reading_save
 
@@ -69,3 +69,11 @@ def test_asking_is_kept_beside_the_answers(site, today):
 
     assert StoredAnswer.objects.get().subject == day_subject(site, today)
     assert day_answers(site, today).is_stale
+
+
+def test_a_warmer_room_makes_the_answers_of_today_old_and_a_new_room_does_not(is_old, site, room):
+    room_add(site=site, name="Theatre 2")
+    assert not is_old()
+
+    room_change(room=room, temperature_k=298.15)
+    assert is_old()

@@ -22,7 +22,7 @@ class DaysConfig(AppConfig):
 
         supply_changed.connect(_supply_changed)
         post_save.connect(_settings_changed, sender="sites.SiteChange")
-        post_save.connect(_settings_changed, sender="sites.Room")
+        post_save.connect(_room_changed, sender="sites.Room")
         post_save.connect(_machine_changed, sender="machines.MachineChange")
 
 
@@ -37,6 +37,11 @@ def _settings_changed(instance: Any, **_: Any) -> None:
     from ullage.web.supply.services import site_ask
 
     site_ask(site=instance.site)
+
+
+def _room_changed(instance: Any, *, created: bool, **_: Any) -> None:
+    if not created:
+        _settings_changed(instance)
 
 
 def _machine_changed(instance: Any, **_: Any) -> None:

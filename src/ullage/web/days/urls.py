@@ -18,9 +18,9 @@ class DayConverter:
         """The date of the words."""
         return date.fromisoformat(value)
 
-    def to_url(self, value: date) -> str:
+    def to_url(self, value: date | str) -> str:
         """The words of the date."""
-        return value.isoformat()
+        return value if isinstance(value, str) else value.isoformat()
 
 
 register_converter(DayConverter, "day")

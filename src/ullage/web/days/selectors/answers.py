@@ -9,7 +9,16 @@ from ullage.answers import Answer, Verdict
 from ullage.web.sites.selectors import Site
 from ullage.web.supply.selectors import StoredAnswer
 
-__all__ = ["ChainSaid", "Chance", "DayAnswers", "Outlook", "Unfed", "day_answers", "day_subject"]
+__all__ = [
+    "ChainSaid",
+    "Chance",
+    "DayAnswers",
+    "Outlook",
+    "Unfed",
+    "day_answers",
+    "day_subject",
+    "said_by",
+]
 
 #: The gravest first.
 GRAVITY = (Verdict.STOP, Verdict.LOOK_AGAIN, Verdict.NOT_YET, Verdict.FINE)
@@ -46,6 +55,7 @@ class Outlook:
     chances: tuple[Chance, ...] = ()
     reading_times_min: tuple[float, ...] = ()
     reserve_of: str = ""
+    said_by: Answer | None = None
 
     @property
     def is_main(self) -> bool:
@@ -109,7 +119,7 @@ class DayAnswers:
     @property
     def todo(self) -> list[Answer]:
         """What asks to be done: one line for each source, the gravest first."""
-        main = [*self.unfed, *(_said(one) for one in self.outlooks)]
+        main = [*self.unfed, *(said_by(one) for one in self.outlooks)]
         wanted = (Verdict.STOP, Verdict.LOOK_AGAIN)
         found = [one for one in main if one.verdict in wanted]
         return sorted(found, key=lambda one: GRAVITY.index(one.verdict or Verdict.FINE))
@@ -136,8 +146,10 @@ class DayAnswers:
         return stop, look + len(self.unread), said.count(Verdict.FINE)
 
 
-def _said(outlook: Outlook) -> Answer:
+def said_by(outlook: Outlook) -> Answer:
     """The answer of a source that carries its verdict."""
+    if outlook.said_by is not None:
+        return outlook.said_by
     for one in (outlook.lasts_until, *outlook.others, *(each.answer for each in outlook.chances)):
         if one.verdict == outlook.verdict:
             return one
@@ -149,14 +161,15 @@ def day_subject(site: Site, day: date) -> str:
     return f"day:{site.pk}:{day.isoformat()}"
 
 
-def day_answers(site: Site, day: date) -> DayAnswers:
-    """The answers that are kept for a day; one query."""
-    rows = {row.kind: row for row in StoredAnswer.objects.filter(subject=day_subject(site, day))}
+def day_answers(site: Site, day: date, kind: str = "day") -> DayAnswers:
+    """The answers that are kept for a day, whole or as the board needs them; one query."""
+    kept = StoredAnswer.objects.filter(subject=day_subject(site, day), kind__in=(kind, "asked"))
+    rows = {row.kind: row for row in kept}
     asked = rows.get("asked")
-    if "day" not in rows:
+    if kind not in rows:
         when = asked.worked_out_at if asked else None
         return DayAnswers(is_stale=asked is not None, asked_at=when)
-    row = rows["day"]
+    row = rows[kind]
     payload = row.payload
     return DayAnswers(
         outlooks=tuple(_outlook(one) for one in payload["sources"]),
@@ -199,7 +212,7 @@ def _chain(told: Mapping[str, Any]) -> ChainSaid:
 def _outlook(told: Mapping[str, Any]) -> Outlook:
     single = (
         "lasts", "left", "needed", "left_at_end", "next_reading", "if_it_fails", "may_begin",
-        "by_linear_rule",
+        "by_linear_rule", "said_by",
     )  # fmt: skip
     return Outlook(
         name=told["name"],

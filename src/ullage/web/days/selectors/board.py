@@ -1,6 +1,6 @@
 """The Today board: each machine, may it begin, what is left and for how long, and its day."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime
 
@@ -79,11 +79,14 @@ def board_of(site: Site, day: date, now: datetime) -> Board:
     """The board of a day, in a number of queries that does not grow with the site."""
     machines = machines_of(site)
     cases = [one for one in cases_of(site, day) if one.state != CaseState.CANCELLED]
-    answers = day_answers(site, day)
-    rows = board_rows(site)
+    answers = day_answers(site, day, "board")
+    rows = board_rows(site, ("contents", "leak"))
     clock = clock_of(site, day, cases, now)
     by_name = {one.name: one for one in answers.outlooks}
     questions = {one.source: one.question for one in answers.unread}
+    chains = _grouped((one.machine, one) for one in answers.chains)
+    busy = _grouped((one.machine_id, one) for one in cases)
+    feeding = _grouped((fed.pk, row) for row in rows for fed in row.machines)
     return Board(
         day=day,
         now=now,
@@ -91,13 +94,9 @@ def board_of(site: Site, day: date, now: datetime) -> Board:
         machines=tuple(
             _machine(
                 BoardSeen(one, site, day, now, clock),
-                [case for case in cases if case.machine_id == one.pk],
-                [row for row in rows if one.pk in {fed.pk for fed in row.machines}],
-                BoardSaid(
-                    by_name,
-                    questions,
-                    tuple(each for each in answers.chains if each.machine == one.name),
-                ),
+                busy.get(one.pk, []),
+                feeding.get(one.pk, []),
+                BoardSaid(by_name, questions, tuple(chains.get(one.name, ()))),
             )
             for one in machines
         ),
@@ -105,6 +104,14 @@ def board_of(site: Site, day: date, now: datetime) -> Board:
         answers=answers,
         cases=tuple(cases),
     )
+
+
+def _grouped[K, V](pairs: Iterable[tuple[K, V]]) -> dict[K, list[V]]:
+    """Things by what they belong to, in their order; once for all machines."""
+    found: dict[K, list[V]] = {}
+    for key, value in pairs:
+        found.setdefault(key, []).append(value)
+    return found
 
 
 def _machine(

@@ -7,7 +7,7 @@ from zoneinfo import ZoneInfo
 from ullage.answers import Verdict
 from ullage.answers.words import minutes_text
 from ullage.web.days.models import CaseState, PlannedCase
-from ullage.web.days.selectors.answers import GRAVITY, ChainSaid, Outlook
+from ullage.web.days.selectors.answers import GRAVITY, ChainSaid, Outlook, said_by
 from ullage.web.days.selectors.board_lines import BoardSaid, BoardSeen, SourceLine
 from ullage.web.shared.display import day_and_clock
 
@@ -67,10 +67,8 @@ def _of_chain(chain: ChainSaid) -> May:
 
 def _of_outlook(outlook: Outlook) -> tuple[str, str]:
     """What to do and why, from the answer that carries the verdict of a source."""
-    for one in (outlook.lasts_until, *outlook.others, *(each.answer for each in outlook.chances)):
-        if one.verdict == outlook.verdict:
-            return one.todo or one.sentence, one.sentence if one.todo else ""
-    return outlook.lasts_until.todo, outlook.lasts_until.sentence
+    said = said_by(outlook)
+    return said.todo or said.sentence, said.sentence if said.todo else ""
 
 
 def _of_row(line: SourceLine) -> tuple[str, str]:

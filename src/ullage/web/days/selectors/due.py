@@ -32,8 +32,15 @@ class Due:
     small: str
     verdict: Verdict
     word: str = ""
-    url: str = ""
+    page: tuple[str, ...] = ()
+    part: str = ""
     label: str = ""
+
+    @property
+    def url(self) -> str:
+        """Where it is done; worked out only for what is shown."""
+        found = link(self.page[0], *self.page[1:]) if self.page else ""
+        return f"{found}{self.part}" if found else ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -45,17 +52,26 @@ class NextStep:
     label: str = ""
 
 
+@dataclass(frozen=True, slots=True)
+class _When:
+    """Now on the wall clock, and after how many hours a reading is old."""
+
+    now_min: float
+    stale_h: int
+
+
 def due_of(board: Board, site: Site) -> list[Due]:
     """Everything due, the earliest first."""
     zone = ZoneInfo(site.time_zone)
     by_name = {one.name: one for one in board.answers.outlooks}
+    now_min = wall_min(board.now.astimezone(zone), board.day)
     found: list[Due] = []
     for row in board.rows:
         outlook = by_name.get(row.source.name)
-        found += _of_cylinders(row, board, zone, site)
+        found += _of_cylinders(row, board, zone, _When(now_min, site.reading_stale_h))
         if outlook is not None:
             found += _of_outlook(row, outlook, board)
-    found += _of_cases(board, zone)
+    found += _of_cases(board, zone, now_min)
     return sorted(found, key=lambda one: (one.at_min, GRAVITY.index(one.verdict), one.what))
 
 
@@ -70,7 +86,7 @@ def _of_outlook(row: BoardRow, outlook: Outlook, board: Board) -> Iterator[Due]:
                 what=f"Full cylinder on {row.source.name}",
                 small=answer.todo or answer.sentence,
                 verdict=outlook.verdict,
-                url=_page_of(row),
+                page=_page_of(row),
                 label="Change cylinder",
             )
             break
@@ -90,35 +106,34 @@ def _gauge_due(row: BoardRow, reading: Answer, board: Board) -> Due:
         small=_last_read(row.cylinders[0]) if row.cylinders else reading.sentence,
         verdict=Verdict.LOOK_AGAIN if at <= now else Verdict.NOT_YET,
         word="Late" if at <= now else "",
-        url=_page_of(row),
+        page=_page_of(row),
         label="Read the gauge",
     )
 
 
-def _of_cylinders(row: BoardRow, board: Board, zone: ZoneInfo, site: Site) -> Iterator[Due]:
-    now_min = wall_min(board.now.astimezone(zone), board.day)
+def _of_cylinders(row: BoardRow, board: Board, zone: ZoneInfo, when: _When) -> Iterator[Due]:
+    limit = board.now - timedelta(hours=when.stale_h)
     for one in row.cylinders:
-        url = link("supply:cylinder", one.cylinder.code)
+        page = ("supply:cylinder", str(one.cylinder.code))
         if one.is_waiting:
             yield Due(
-                at_min=now_min, when="now", what=f"A question about {one.cylinder.name}",
+                at_min=when.now_min, when="now", what=f"A question about {one.cylinder.name}",
                 small="asked about its last reading", verdict=Verdict.LOOK_AGAIN,
-                url=url, label="Answer it",
+                page=page, label="Answer it",
             )  # fmt: skip
-        limit = board.now - timedelta(hours=site.reading_stale_h)
         if one.reading is None or one.reading.at < limit:
             yield Due(
                 at_min=_next_use(row, board, zone),
                 when="before use", what=f"Gauge reading, {one.cylinder.name}",
                 small=_last_read(one), verdict=Verdict.LOOK_AGAIN, word="Late",
-                url=url, label="Read the gauge",
+                page=page, label="Read the gauge",
             )  # fmt: skip
         yield from _test_due(one, board.now)
     if row.change is not None:
         yield Due(
-            at_min=now_min, when="now", what=f"Change of cylinder at {row.source.name}",
+            at_min=when.now_min, when="now", what=f"Change of cylinder at {row.source.name}",
             small=f"begun {day_and_clock(row.change.started_at)}", verdict=Verdict.LOOK_AGAIN,
-            url=link("supply:change", row.change.code), label="Go on with it",
+            page=("supply:change", str(row.change.code)), label="Go on with it",
         )  # fmt: skip
 
 
@@ -145,14 +160,13 @@ def _test_due(one: BoardCylinder, now: datetime) -> Iterator[Due]:
         small="by its stamp; return it to the supplier",
         verdict=Verdict.STOP if is_past else Verdict.LOOK_AGAIN,
         word="Overdue" if is_past else "",
-        url=link("supply:cylinder", one.cylinder.code),
+        page=("supply:cylinder", str(one.cylinder.code)),
         label="Look at it",
     )
 
 
-def _of_cases(board: Board, zone: ZoneInfo) -> Iterator[Due]:
+def _of_cases(board: Board, zone: ZoneInfo, now_min: float) -> Iterator[Due]:
     """Cases whose time has come and that nobody has begun."""
-    now_min = wall_min(board.now.astimezone(zone), board.day)
     for case in board.cases:
         at = wall_min(case.starts_at.astimezone(zone), board.day)
         if case.state == CaseState.PLANNED and at < now_min:
@@ -163,7 +177,8 @@ def _of_cases(board: Board, zone: ZoneInfo) -> Iterator[Due]:
                 small=f"on {case.machine.name}: begun, moved or cancelled?",
                 verdict=Verdict.LOOK_AGAIN,
                 word="Late",
-                url=link("days:day", board.day) + f"#case-{case.code}",
+                page=("days:day", board.day.isoformat()),
+                part=f"#case-{case.code}",
                 label="See the case",
             )
 
@@ -174,10 +189,10 @@ def _last_read(one: BoardCylinder) -> str:
     return f"last read {day_and_clock(one.reading.at)}, {one.reading.typed}"
 
 
-def _page_of(row: BoardRow) -> str:
+def _page_of(row: BoardRow) -> tuple[str, ...]:
     if row.cylinders:
-        return link("supply:cylinder", row.cylinders[0].cylinder.code)
-    return link("supply:source", row.source.code)
+        return "supply:cylinder", str(row.cylinders[0].cylinder.code)
+    return "supply:source", str(row.source.code)
 
 
 def next_of(board: Board, due: list[Due]) -> NextStep | None:

@@ -24,19 +24,27 @@ class Stored:
     verdict: Verdict
 
 
+@dataclass(frozen=True, slots=True)
+class _Row:
+    """What is needed of a cylinder in store."""
+
+    gas: str
+    size: str
+    state: str
+    name: str
+
+
 def stored_of(site: Site) -> list[Stored]:
     """What stands in store, by gas and size; none full where some are in use: look again."""
-    rows = list(
-        Cylinder.objects.filter(site=site, state__in=_SPARE).order_by("gas", "size", "name")
-    )
-    weighed = [one for one in rows if one.gas in _WEIGHED and one.state == CylinderState.IN_USE]
-    groups: dict[tuple[str, str], list[Cylinder]] = {}
+    spare = Cylinder.objects.filter(site=site, state__in=_SPARE).order_by("gas", "size", "name")
+    rows = [_Row(*one) for one in spare.values_list("gas", "size", "state", "name")]
+    groups: dict[tuple[str, str], list[_Row]] = {}
     for row in rows:
         groups.setdefault((row.gas, row.size), []).append(row)
-    return [*_grouped(groups), *_weighed(weighed)]
+    return [*_grouped(groups), *_weighed(site)]
 
 
-def _grouped(groups: dict[tuple[str, str], list[Cylinder]]) -> Iterator[Stored]:
+def _grouped(groups: dict[tuple[str, str], list[_Row]]) -> Iterator[Stored]:
     for (gas, size), some in groups.items():
         full = [one.name for one in some if one.state == CylinderState.FULL]
         part = [one.name for one in some if one.state == CylinderState.PART_USED]
@@ -54,11 +62,16 @@ def _grouped(groups: dict[tuple[str, str], list[Cylinder]]) -> Iterator[Stored]:
 def _small(part: list[str], in_use: int) -> str:
     found = [f"{in_use} in use"] if in_use else []
     if part:
-        found.append(f"part used: {', '.join(part[:3])}")
+        more = f" and {len(part) - 3} more" if len(part) > 3 else ""
+        found.append(f"part used: {', '.join(part[:3])}{more}")
     return "; ".join(found)
 
 
-def _weighed(cylinders: list[Cylinder]) -> Iterator[Stored]:
+def _weighed(site: Site) -> Iterator[Stored]:
+    """Liquefied gases in use, with what the scale said."""
+    cylinders = list(
+        Cylinder.objects.filter(site=site, state=CylinderState.IN_USE, gas__in=_WEIGHED)
+    )
     kept = kept_by_cylinder(cylinders, ("contents",))
     for one in cylinders:
         answer = kept[one.pk].contents

@@ -15,7 +15,7 @@ from ullage.web.sites.selectors import Site
 from ullage.web.supply.selectors import StoredAnswer
 from ullage.web.supply.services import Worked, answers_store
 
-__all__ = ["day_work"]
+__all__ = ["brief", "day_work"]
 
 
 def day_work(*, site_pk: int, day: date, only_if_asked: bool = False) -> None:
@@ -32,8 +32,32 @@ def day_work(*, site_pk: int, day: date, only_if_asked: bool = False) -> None:
     except UllageError as refusal:
         payload = {"refused": str(refusal), "sources": [], "unfed": [], "unread": []}
     payload["origin"] = now.isoformat()
-    worked = Worked(subject=day_subject(site, day), payloads={"day": payload})
+    payloads = {"day": payload, "board": brief(payload)}
+    worked = Worked(subject=day_subject(site, day), payloads=payloads)
     answers_store(site=site, worked=worked, at=now)
+
+
+def brief(payload: dict[str, Any]) -> dict[str, Any]:
+    """What a board needs of it: no working, no chance of each case, no other answers."""
+    return {**payload, "sources": [_brief_source(one) for one in payload["sources"]]}
+
+
+def _brief_source(told: dict[str, Any]) -> dict[str, Any]:
+    """The main answers, and the one that carries the verdict as the main one."""
+    kept = {name: told[name] for name in ("name", "kind", "gas", "feeds", "verdict", "reserve_of")}
+    for name in ("lasts_until", "lasts", "left", "needed", "left_at_end", "next_reading"):
+        kept[name] = _brief_answer(told[name])
+    kept["change_overs"] = [_brief_answer(one) for one in told["change_overs"][:1]]
+    several = [told["lasts_until"], told["may_begin"], told["if_it_fails"], *told["change_overs"]]
+    several += [one["answer"] for one in told["chances"]]
+    grave = [one for one in several if one and one["verdict"] == told["verdict"]]
+    kept["said_by"] = _brief_answer(grave[0]) if grave else None
+    return {**kept, "reading_times_min": [], "chances": []}
+
+
+def _brief_answer(told: dict[str, Any] | None) -> dict[str, Any] | None:
+    left_out = ("steps", "where_from", "reasons", "assumptions", "cautions", "views", "covers")
+    return told and {key: value for key, value in told.items() if key not in left_out}
 
 
 def _is_asked(site: Site, day: date) -> bool:

@@ -9,6 +9,7 @@ from django.urls import NoReverseMatch, reverse
 
 from ullage.answers.weights import weight_text
 from ullage.answers.words import figure, minutes_text
+from ullage.web.days import drawing
 from ullage.web.days.selectors import CaseEvent, PlannedCase
 from ullage.web.machines.selectors import Machine
 from ullage.web.shared import display
@@ -17,6 +18,8 @@ from ullage.web.sites.selectors import Site
 __all__ = ["register"]
 
 register = template.Library()
+register.filter(drawing.lane_svg)
+register.filter(drawing.hours_svg)
 
 _GASES = (
     ("oxygen_l_min", "oxygen"),

@@ -6,6 +6,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_GET
 from django.views.decorators.vary import vary_on_headers
 
+from ullage.web.days.drawing import hours_svg
 from ullage.web.days.selectors import board_of, due_of, next_of, stored_of, today_at
 from ullage.web.days.services import day_refresh
 from ullage.web.shared.access import at_site
@@ -34,6 +35,7 @@ def today(request: SiteRequest) -> HttpResponse:
     context = {
         **links,
         "board": board,
+        "hours": hours_svg(board.clock),
         "due": due,
         "next": next_of(board, due),
         "stored": stored_of(site),
