@@ -20,7 +20,7 @@ from ullage.web.machines.services import chain_record_add, machine_add
 from ullage.web.sites.selectors import Role, Room, Site
 from ullage.web.sites.services import member_add, room_add, site_add
 from ullage.web.supply.selectors import Source
-from ullage.web.supply.services import SourceFacts, history_write, site_ask, source_add
+from ullage.web.supply.services import SourceFacts, history_write, site_work, source_add
 
 __all__ = ["World", "build_world", "demo_zone", "work_out"]
 
@@ -78,9 +78,9 @@ def build_world(seed: int, now: datetime, password: str | None = None) -> World:
 
 
 def work_out(world: World) -> None:
-    """Ask for every answer of the world; those of today are worked out at once."""
+    """Work out every answer of the world, as the worker would."""
     for site in world.sites:
-        site_ask(site=site)
+        site_work(site_pk=site.pk)
         day_work(site_pk=site.pk, day=world.local_now.date())
 
 

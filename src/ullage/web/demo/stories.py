@@ -184,10 +184,12 @@ def _drawn(world: _World) -> list[Run]:
     old[-1].off_at = float(since - 4)
     leak = float(world.rng.uniform(*story.leak_l_min)) if story.leak_l_min else 0.0
     times = [since, *_reading_times(world, since + 1, time.now)]
+    if leak:
+        times = sorted({*times, *_mornings(world, since)})
     if story.runs_out:
         last_look = time.midnight + _LAST_READ_AT
         times = sorted({*(at for at in times if at <= last_look), last_look})
-    after = _setting(world, times, _nights(world) if leak else set())
+    after = _setting(world, times, {_open_night(world)} if leak else set())
     after = replace(after, starts_at=since, change_below_kpa=0.0)
     new = run_tanks(after, [_last_tank(world, since, leak)], world.rng)
     return [*old, *new, *([_standby(world, since)] if spare == 2 else [])]
@@ -212,6 +214,8 @@ def _standby(world: _World, since: int) -> Run:
 def _last_change(world: _World) -> int:
     """The morning on which the cylinder that is on now was put on."""
     time = world.time
+    if world.story.leak_l_min:
+        return _open_night(world) * _DAY + 7 * 60 + 5
     past = [one for one in time.workdays if one * _DAY < time.midnight]
     back = _days_of_one_tank(world, past) if world.story.runs_out else world.story.back
     return past[-back] * _DAY + 7 * 60 + 5
@@ -249,10 +253,17 @@ def _last_tank(world: _World, since: int, leak_l_min: float) -> Tank:
     return tank
 
 
-def _nights(world: _World) -> set[int]:
-    """The nights on which nobody closed the leaking cylinder: the one before last, maybe more."""
-    past = [one for one in world.time.workdays if one * _DAY < world.time.midnight]
-    return {past[-2], past[-1]} if world.rng.random() < 0.5 else {past[-2]}
+def _open_night(world: _World) -> int:
+    """The day after whose last case nobody closed the valve; somebody works the day after."""
+    today = world.time.days - 1
+    used = sorted({int(one.start // _DAY) for one in world.draws})
+    return [one for one in used if one + 1 in world.time.workdays and one < today][-1]
+
+
+def _mornings(world: _World, since: int) -> list[int]:
+    """The gauge is looked at first thing, cases or not; so an open night is found."""
+    looks = [day * _DAY + 7 * 60 + 40 for day in world.time.workdays]
+    return [at for at in looks if since < at <= world.time.now]
 
 
 def _reserve(world: _World) -> list[Run]:

@@ -13,6 +13,7 @@ from ullage.answers.words import number
 from ullage.web.accounts.selectors import User
 from ullage.web.shared import display
 from ullage.web.shared.bars import Level, Span
+from ullage.web.shared.bars_svg import level_svg
 from ullage.web.shared.choices import CONDITIONS, COUNTRIES
 from ullage.web.shared.units import Speaks
 from ullage.web.sites.selectors import Site
@@ -76,10 +77,10 @@ def message_shape(message: Any) -> str:
     return _SAID.get(message.level_tag, ("note", "wait"))[1]
 
 
-@register.inclusion_tag("shared/level_bar.html")
-def level_bar(bar: Level | None = None, **numbers: Any) -> dict[str, Any]:
+@register.simple_tag
+def level_bar(bar: Level | None = None, **numbers: Any) -> SafeString:
     """A level bar: give a `Level`, or its fields by name."""
-    return {"bar": bar or Level(**numbers)}
+    return level_svg(bar or Level(**numbers))
 
 
 @register.inclusion_tag("shared/span_bar.html")
