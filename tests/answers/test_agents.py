@@ -2,7 +2,12 @@
 
 import pytest
 
-from ullage.answers.agents import LIQUIDS, agent_vapour_pressure, liquid_of
+from ullage.answers.agents import (
+    LIQUIDS,
+    agent_solubility,
+    agent_vapour_pressure,
+    liquid_of,
+)
 from ullage.core.agents import vapour_per_liquid_l_l
 from ullage.core.errors import InvalidQuantity, UnknownReference
 from ullage.core.units import KINDS
@@ -58,3 +63,31 @@ def test_a_gas_is_in_no_vaporizer_and_a_hot_liquid_on_no_line():
 
 def test_a_name_may_be_written_as_people_write_it():
     assert liquid_of(" Isoflurane ") == liquid_of("isoflurane")
+
+
+# Conflicts K-37 to K-40: isoflurane 1.20-1.53, desflurane 0.42-0.57, sevoflurane 0.63-0.74,
+# halothane 2.3-2.54; horse 0.92 +- 0.04 (Bergadano 2003).
+@pytest.mark.published("partition")
+@pytest.mark.parametrize(
+    ("agent", "low", "high"),
+    [
+        ("isoflurane", 1.20, 1.53),
+        ("desflurane", 0.424, 0.57),
+        ("sevoflurane", 0.65, 0.74),
+        ("halothane", 2.3, 2.54),
+    ],
+)
+def test_printed_solubilities_stand_side_by_side_and_inside_the_band(agent, low, high):
+    answer = agent_solubility(agent, "human")
+
+    assert answer.low <= low
+    assert answer.high >= high
+    assert sum(view.chosen for view in answer.views) == 1
+
+
+def test_a_solubility_borrowed_from_man_says_so_and_is_wider():
+    pig, horse = agent_solubility("isoflurane", "pig"), agent_solubility("isoflurane", "horse")
+
+    assert "No coefficient of the pig" in pig.assumptions[0]
+    assert horse.assumptions == ()
+    assert pig.high / pig.low > horse.high / horse.low

@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from ullage.answers.animals import animal, species_offered, stands_on
+from ullage.answers.animals import alert_limits, animal, species_offered, stands_on
 from ullage.core.errors import InvalidQuantity, RuleBroken, UnknownReference
 from ullage.reference import HowKnown, Standing, sources
 from ullage.reference.solubility import ValueSet
@@ -174,3 +174,13 @@ def test_a_heavier_cat_has_more_of_everything_and_less_for_each_kilogram(weight,
     for name in ("cardiac_output_l_min", "alveolar_l_min", "oxygen_use_l_min"):
         assert heavy[name].value > light[name].value
         assert heavy[name].value / (weight * times) < light[name].value / weight
+
+
+def test_alert_limits_are_those_of_the_species_or_of_the_one_it_stands_on():
+    own, of = alert_limits("cat")
+    lent, lender = alert_limits("pony")
+
+    assert (of, lender) == ("cat", "horse")
+    assert own.heart_rate_low.value == 100.0
+    assert lent.mean_pressure_low.value == 70.0
+    assert alert_limits("cockatoo") is None

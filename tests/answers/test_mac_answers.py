@@ -11,9 +11,9 @@ from ullage.answers.mac_answers import (
     agent_mac,
     drugs_studied,
 )
-from ullage.core.errors import InvalidQuantity, UnknownReference
+from ullage.core.errors import InvalidQuantity, RuleBroken, UnknownReference
 from ullage.core.units import kelvin
-from ullage.reference.sparing import sparing_of
+from ullage.reference.sparing import sparing_of, stages_of
 
 
 # Conventional swine 1985: isoflurane with 50 % nitrous oxide 33.5 % less (from its group means).
@@ -171,3 +171,39 @@ def test_every_studied_dose_takes_something_off():
         assert sparing_of(species)
         assert all(0.0 < one.reduction < 1.0 for one in sparing_of(species))
         assert all(one.dose for one in sparing_of(species))
+
+
+# Orliaguet 2001, rat, inspired: isoflurane 1.86, 2.34, 1.67, adult 1.12; sevoflurane 3.28, 3.74,
+# 2.95, 1.97; halothane 1.54, 1.68, 1.14, 0.88. As ratios about 1.7, 2.0, 1.4 at 2, 9, 30 days.
+@pytest.mark.published("agents_values")
+@pytest.mark.parametrize("agent", ["isoflurane", "sevoflurane", "halothane"])
+def test_young_rats_need_more_by_the_ratio_of_their_own_study(agent):
+    ratios = {one.name: one.ratio for one in stages_of("rat", agent)}
+
+    assert ratios["2_days"] == pytest.approx(1.7, abs=0.06)
+    assert ratios["9_days"] == pytest.approx(2.0, abs=0.11)
+    assert ratios["30_days"] == pytest.approx(1.4, abs=0.11)
+
+
+# Kashimoto 1997, rat, sevoflurane: 2.68 at 9 weeks, 2.29 after 13 months, 15 % less.
+@pytest.mark.published("agents_values")
+def test_an_old_rat_needs_less():
+    old = agent_mac("rat", "sevoflurane", MacToday(stage="old"))
+
+    assert old.value / agent_mac("rat", "sevoflurane").value == pytest.approx(0.85, abs=0.006)
+    assert any("13 months" in step.what for step in old.steps)
+
+
+# Mapleson 1996: about 6 % less for each decade; confidence limits 0.0024 to 0.0030.
+@pytest.mark.published("agents_values")
+def test_age_in_years_is_a_line_of_man_and_of_nobody_else():
+    old = agent_mac("human", "isoflurane", MacToday(age_years=80.0))
+
+    assert old.value == pytest.approx(1.17 * 10 ** (-0.00269 * 40.0))
+    with pytest.raises(RuleBroken, match="No line of MAC against age is printed for the dog"):
+        agent_mac("dog", "isoflurane", MacToday(age_years=10.0))
+
+
+def test_a_stage_nobody_studied_is_refused_with_those_that_were():
+    with pytest.raises(UnknownReference, match=r"stage 'old'. Known: 2_days, 9_days, 30_days"):
+        agent_mac("rat", "isoflurane", MacToday(stage="old"))

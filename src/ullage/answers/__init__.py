@@ -15,11 +15,13 @@ if TYPE_CHECKING:
     from ullage.answers.agent_use import agent_cost as agent_cost
     from ullage.answers.agent_use import agent_used as agent_used
     from ullage.answers.agent_use import vaporizer_lasts as vaporizer_lasts
+    from ullage.answers.agents import agent_solubility as agent_solubility
     from ullage.answers.agents import agent_vapour_pressure as agent_vapour_pressure
     from ullage.answers.animal_answers import animal_cools as animal_cools
     from ullage.answers.animal_answers import animal_value as animal_value
     from ullage.answers.animal_things import Animal as Animal
     from ullage.answers.animal_things import AnimalValue as AnimalValue
+    from ullage.answers.animals import alert_limits as alert_limits
     from ullage.answers.animals import animal as animal
     from ullage.answers.animals import species_offered as species_offered
     from ullage.answers.chain import chain_by_part as chain_by_part
@@ -88,8 +90,10 @@ __all__ = [
     "agent_cost",
     "agent_end_point",
     "agent_mac",
+    "agent_solubility",
     "agent_used",
     "agent_vapour_pressure",
+    "alert_limits",
     "animal",
     "animal_cools",
     "animal_value",
@@ -142,8 +146,10 @@ _HOMES = {
     "agent_cost": "ullage.answers.agent_use",
     "agent_end_point": "ullage.answers.mac_answers",
     "agent_mac": "ullage.answers.mac_answers",
+    "agent_solubility": "ullage.answers.agents",
     "agent_used": "ullage.answers.agent_use",
     "agent_vapour_pressure": "ullage.answers.agents",
+    "alert_limits": "ullage.answers.animals",
     "animal": "ullage.answers.animals",
     "animal_cools": "ullage.answers.animal_answers",
     "animal_value": "ullage.answers.animal_answers",

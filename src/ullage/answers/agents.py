@@ -2,7 +2,9 @@
 
 from dataclasses import dataclass
 from functools import cache
+from math import hypot
 
+from ullage.answers.animal_values import band_of, spread_sd
 from ullage.answers.answer import Answer, Step, View
 from ullage.answers.lines import line_of
 from ullage.answers.words import figure
@@ -10,8 +12,9 @@ from ullage.core.agents import VapourLine, boiling_point_k, vapour_pressure_kpa
 from ullage.core.errors import UnknownReference
 from ullage.core.units import KINDS, celsius, kelvin
 from ullage.reference import Sourced, sourced, table
+from ullage.reference.solubility import blood_gas, blood_gas_views
 
-__all__ = ["LIQUIDS", "Liquid", "agent_vapour_pressure", "liquid_of"]
+__all__ = ["LIQUIDS", "Liquid", "agent_solubility", "agent_vapour_pressure", "liquid_of"]
 
 #: Agents that are liquid in their bottle.
 LIQUIDS = ("isoflurane", "sevoflurane", "desflurane", "halothane", "enflurane")
@@ -170,4 +173,70 @@ def _pressure_views(liquid: Liquid, value: float, temperature_k: float) -> tuple
             source=other.source,
             how_known=other.how_known.value,
         ),
+    )
+
+
+def agent_solubility(agent: str, species: str) -> Answer:
+    """How much of an agent blood holds: the coefficient used, and every printed one beside it.
+
+    Raises
+    ------
+    UnknownReference : a gas without coefficients.
+
+    >>> agent_solubility("isoflurane", "horse").number_text
+    '0.92'
+    """
+    gas, name = agent.strip().lower(), species.strip().lower()
+    row, of = blood_gas(gas, name)
+    borrowed = of != name
+    sd = spread_sd("blood_gas", name_of="solubility")
+    if borrowed:
+        sd = hypot(sd, sourced("solubility", "spread.blood_gas.borrowed").value)
+    low, high = band_of(row.value, sd)
+    views = _solubility_views(gas, row, of)
+    printed = [one.row.value for one in blood_gas_views(gas) if one.species == of]
+    told = f"No coefficient of the {name} is in the tables: that of the {of} is used."
+    return Answer(
+        question=f"How much {gas} does the blood of the {name} hold?",
+        value=row.value,
+        unit="1",
+        low=min(low, *printed),
+        high=max(high, *printed),
+        covers="one animal, and what different laboratories print",
+        sentence=f"Blood of the {name} holds {figure(row.value)} times as much {gas} as gas at the "
+        "same partial pressure and 37 °C.",
+        reasons=("The less blood holds, the faster the lung follows the dial, in and out.",),
+        where_from=(line_of(row, f"blood/gas in the {of}"),),
+        assumptions=(told,) if borrowed else (),
+        views=views,
+    )
+
+
+def _solubility_views(agent: str, row: Sourced, species: str) -> tuple[View, ...]:
+    """The coefficient used, and those printed for the same species with another value."""
+    others = [
+        one.row
+        for one in blood_gas_views(agent)
+        if one.species == species and one.row.value != row.value
+    ]
+    if not others:
+        return ()
+    used = _coefficient_view("Used here", row, chosen=True)
+    return (used, *(_coefficient_view(_citation(one), one, chosen=False) for one in others))
+
+
+def _citation(row: Sourced) -> str:
+    return row.where.partition(". ")[2] or row.where
+
+
+def _coefficient_view(label: str, row: Sourced, *, chosen: bool) -> View:
+    spread = ""
+    if row.low is not None and row.high is not None:
+        spread = f" ({figure(row.low)} to {figure(row.high)})"
+    return View(
+        label=label,
+        result=f"{figure(row.value)}{spread}",
+        source=row.source,
+        how_known=row.how_known.value,
+        chosen=chosen,
     )

@@ -14,7 +14,7 @@ from ullage.core.checks import positive
 from ullage.core.errors import UnknownReference
 from ullage.core.units import celsius
 from ullage.reference import sourced
-from ullage.reference.species import alerts, four_groups
+from ullage.reference.species import alerts, four_groups, lung_volumes
 
 __all__ = ["VALUE_WORDS", "animal_cools", "animal_value"]
 
@@ -114,52 +114,95 @@ def _views(animal: Animal, name: str) -> tuple[View, ...]:
     return (chosen, *others)
 
 
-def _tidal_views(animal: Animal) -> tuple[View, ...]:
-    if animal.species != "rabbit":
-        return ()
-    return (_line_view(animal, "tidal", "ml", "Allometric line, Stahl", 0.001),)
-
-
-def _line_view(animal: Animal, name: str, unit: str, label: str, scale: float) -> View:
-    row = sourced("animals", f"{name}.coefficient_{unit}")
+def _line_view(animal: Animal, name: str, ending: str, label: str) -> View:
+    """A published line of the same thing; ``ending`` is the unit of its coefficient."""
+    row = sourced("animals", f"{name}.coefficient_{ending}")
     exponent = sourced("animals", f"{name}.exponent")
-    value = scale * power_of_weight(row.value, exponent.value, animal.weight_kg)
-    shown = f"{figure(1000 * value)} mL" if value < 1.0 else f"{figure(value)} L"
+    value = power_of_weight(row.value, exponent.value, animal.weight_kg)
+    litres = 0.001 * value if ending.startswith("ml") else value
+    per_min = "/min" if ending.endswith("min") else ""
+    shown = f"{figure(1000 * litres)} mL" if litres < 1.0 else f"{figure(litres)} L"
     return View(
         label=label,
-        result=shown if scale == 0.001 and unit == "ml" else f"{shown}/min",
+        result=f"{shown}{per_min}",
         source=row.source,
         how_known=row.how_known.value,
     )
 
 
+def _tidal_views(animal: Animal) -> tuple[View, ...]:
+    if animal.species != "rabbit":
+        return ()
+    return (_line_view(animal, "tidal", "ml", "Allometric line, Stahl"),)
+
+
 def _oxygen_views(animal: Animal) -> tuple[View, ...]:
     return (
-        _line_view(animal, "oxygen_stahl", "ml_min", "Stahl, exponent 0.76", 0.001),
-        _line_view(animal, "oxygen_kleiber", "ml_min", "Kleiber line, exponent 0.75", 0.001),
+        _line_view(animal, "oxygen_stahl", "ml_min", "Stahl, exponent 0.76"),
+        _line_view(animal, "oxygen_kleiber", "ml_min", "Kleiber line, exponent 0.75"),
     )
 
 
 def _output_views(animal: Animal) -> tuple[View, ...]:
+    stahl = _line_view(animal, "output_stahl", "ml_min", "Stahl, awake")
     groups = four_groups(animal.species)
     if groups is None:
-        return ()
+        return (stahl,)
     row = groups.output_ml_min_kg
     value = 0.001 * row.value * animal.weight_kg
-    return (
+    shown = f"{figure(value)} L/min" if value >= 1.0 else f"{figure(1000 * value)} mL/min"
+    own = View(
+        label="Working set of the species, awake",
+        result=shown,
+        source=row.source,
+        how_known=row.how_known.value,
+    )
+    return (own, stahl)
+
+
+def _lung_views(animal: Animal) -> tuple[View, ...]:
+    line = _line_view(animal, "lung", "l", "Allometric line, three quarters of Stahl")
+    measured = (
         View(
-            label="Working set of the species, awake",
-            result=f"{figure(value)} L/min" if value >= 1.0 else f"{figure(1000 * value)} mL/min",
+            label=f"Measured, {row.condition}",
+            result=f"{figure(row.value * animal.weight_kg)} mL",
             source=row.source,
             how_known=row.how_known.value,
-        ),
+        )
+        for row in lung_volumes(animal.species)
+    )
+    return (line, *measured)
+
+
+def _minute_views(animal: Animal) -> tuple[View, ...]:
+    return (
+        _line_view(animal, "minute_alexander", "l_min", "Inhalation toxicology, aroused animals"),
+        _line_view(animal, "minute_bide", "l_min", "Inhalation toxicology, another line"),
+    )
+
+
+def _dead_space_views(_: Animal) -> tuple[View, ...]:
+    rows = (("Physiological models, awake", "httk"), ("Model of man, awake", "human"))
+    return tuple(
+        View(
+            label=label,
+            result=f"{figure(100 * row.value)} %",
+            source=row.source,
+            how_known=row.how_known.value,
+        )
+        for label, row in (
+            (told, sourced("animals", f"other_dead_space.{key}")) for told, key in rows
+        )
     )
 
 
 _OTHERS: Mapping[str, Callable[[Animal], tuple[View, ...]]] = {
-    "tidal_l": _tidal_views,
-    "oxygen_demand_l_min": _oxygen_views,
     "cardiac_output_l_min": _output_views,
+    "dead_space_fraction": _dead_space_views,
+    "lung_l": _lung_views,
+    "minute_volume_awake_l_min": _minute_views,
+    "oxygen_demand_l_min": _oxygen_views,
+    "tidal_l": _tidal_views,
 }
 
 

@@ -9,9 +9,9 @@ from ullage.core.checks import positive
 from ullage.core.errors import RuleBroken, UnknownReference
 from ullage.reference import stated, table
 from ullage.reference.solubility import ValueSet
-from ullage.reference.species import tissue_set
+from ullage.reference.species import Alerts, alerts, tissue_set
 
-__all__ = ["Animal", "AnimalValue", "animal", "species_offered", "stands_on"]
+__all__ = ["Animal", "AnimalValue", "alert_limits", "animal", "species_offered", "stands_on"]
 
 #: Human values serve the comparison with published studies; the product is for animals.
 _ONLY_COMPARED = "human"
@@ -59,6 +59,24 @@ def stands_on(species: str) -> tuple[str, str]:
         )
     relative, _, how = stated("animals", key).text.partition("; ")
     return relative, how
+
+
+def alert_limits(species: str) -> tuple[Alerts, str] | None:
+    """Proposed alert limits of a species, or of the one it stands on; None where neither has any.
+
+    Returns
+    -------
+    The limits and the species they were proposed for.
+
+    >>> alert_limits("pony")[1], alert_limits("chicken")
+    ('horse', None)
+    """
+    name = species.strip().lower()
+    for one in (name, stands_on(name)[0]):
+        found = alerts(one)
+        if found is not None:
+            return found, one
+    return None
 
 
 def animal(

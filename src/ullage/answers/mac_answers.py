@@ -10,16 +10,17 @@ from ullage.answers.lines import as_sentence, band_together, ends_of, line_of
 from ullage.answers.mac import Mac, mac_of
 from ullage.answers.words import figure
 from ullage.core.agents import (
+    mac_at_age_fraction,
     mac_at_pressure_fraction,
     mac_at_temperature_fraction,
     mac_reduced_fraction,
     mac_with_nitrous_oxide_fraction,
 )
 from ullage.core.checks import within
-from ullage.core.errors import UnknownReference
+from ullage.core.errors import RuleBroken, UnknownReference
 from ullage.core.units import STANDARD_ATMOSPHERE_KPA, celsius, kelvin
 from ullage.reference import Sourced, sourced, table
-from ullage.reference.sparing import Sparing, sparing_of
+from ullage.reference.sparing import Sparing, sparing_of, stages_of
 
 __all__ = ["EndPoint", "MacToday", "agent_end_point", "agent_mac", "drugs_studied"]
 
@@ -54,7 +55,8 @@ class MacToday:
     """What changes the MAC of this animal today; everything left out changes nothing.
 
     ``drugs`` are names that `drugs_studied` offers; ``drugs_asked`` says that the question "drugs
-    given: which, or none" was answered.
+    given: which, or none" was answered. ``stage`` is a stage of life that was studied;
+    ``age_years`` is for man alone, since no line of MAC against age is printed for animals.
     """
 
     temperature_k: float | None = None
@@ -64,6 +66,8 @@ class MacToday:
     drugs_asked: bool = False
     barometric_kpa: float = STANDARD_ATMOSPHERE_KPA
     site_fraction: float | None = None
+    stage: str = ""
+    age_years: float | None = None
 
     def __post_init__(self) -> None:
         within("nitrous_fraction", self.nitrous_fraction, 0.0, 0.79)
@@ -170,6 +174,10 @@ def _cautions(mac: Mac, changes: Sequence[_Change], now: MacToday) -> tuple[str,
 
 def _changes(mac: Mac, now: MacToday) -> list[_Change]:
     found = []
+    if now.stage:
+        found.append(_stage(mac, now.stage))
+    if now.age_years is not None:
+        found.append(_age(mac, now.age_years))
     if now.temperature_k is not None:
         found.append(_temperature(mac, now.temperature_k))
     if now.pregnant:
@@ -180,6 +188,43 @@ def _changes(mac: Mac, now: MacToday) -> list[_Change]:
     if now.barometric_kpa != STANDARD_ATMOSPHERE_KPA:
         found.append(_thin_air(now.barometric_kpa))
     return found
+
+
+def _stage(mac: Mac, name: str) -> _Change:
+    studied = stages_of(mac.species, mac.agent)
+    stage = next((one for one in studied if one.name == name), None)
+    if stage is None:
+        known = ", ".join(one.name for one in studied) or "none"
+        raise UnknownReference(
+            f"No study of {mac.agent} in the {mac.species} at stage {name!r}. Known: {known}."
+        )
+    half = sourced("potency", "width.end_point").value
+    return _Change(
+        what=f"{stage.told}, over the adults of the same study",
+        factor=stage.ratio,
+        low=stage.ratio * (1.0 - half),
+        high=stage.ratio * (1.0 + half),
+        lines=(line_of(stage.row, stage.told),),
+    )
+
+
+def _age(mac: Mac, age_years: float) -> _Change:
+    if mac.species != "human":
+        raise RuleBroken(
+            f"No line of MAC against age is printed for the {mac.species}; name a stage of life "
+            "that was studied, or set the site's own value."
+        )
+    slope, at = sourced("potency", "age.slope_per_year"), sourced("potency", "age.reference_years")
+    ends = [
+        mac_at_age_fraction(1.0, age_years, one, at.value) for one in (slope.value, *ends_of(slope))
+    ]
+    return _Change(
+        what=f"age {figure(age_years)} years",
+        factor=ends[0],
+        low=min(ends),
+        high=max(ends),
+        lines=(line_of(slope, "MAC and age"),),
+    )
 
 
 def _temperature(mac: Mac, temperature_k: float) -> _Change:
