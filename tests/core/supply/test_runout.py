@@ -78,6 +78,19 @@ def test_two_machines_and_a_leak_add_up():
     assert curve.reached_min(np.array([76.0])) == pytest.approx([640.0])
 
 
+@pytest.mark.parametrize(
+    ("opens", "closes", "lost"), [(0, 2000, 200), (615, 630, 1.5), (700, 900, 20)]
+)
+def test_a_loss_counts_whether_it_spans_the_day_or_not(opens, closes, lost):
+    loss = Loss(np.array([float(opens)]), np.array([float(closes)]), np.array([0.1]))
+    curve = demand_curve([flowing([case(600, (60, 1.0))])], [loss])
+    alone = demand_curve([], [loss])
+
+    assert curve.total_l == pytest.approx([60 + lost])
+    assert alone.total_l == pytest.approx([lost])
+    assert curve.taken_by_l(620.0) == pytest.approx(20 + 0.1 * max(620 - opens, 0))
+
+
 def test_a_case_that_overruns_pushes_the_next_one_back():
     late = np.array([[2.0], [0.0]])  # two standard deviations too long
     one = flowing([case(600, (100, 1.0), minutes_sd_share=0.1), case(700, (50, 1.0))], lengths=late)

@@ -217,16 +217,9 @@ def demand_curve(flowing: Sequence[Flowing], losses: Sequence[Loss] = ()) -> Dem
     """
     import numpy as np
 
-    times, steps = [], []
-    for one in flowing:
-        times.append(one.when.corners_min)
-        steps.append(_rate_steps(one))
+    corners, step = _merged([(one.when.corners_min, _rate_steps(one)) for one in flowing])
     for loss in losses:
-        times.append(np.stack([loss.opens_min, loss.closes_min]))
-        steps.append(np.stack([loss.l_min, -loss.l_min]))
-    corners, step = np.concatenate(times), np.concatenate(steps)
-    if len(times) > 1:
-        corners, step = _in_order(corners, step)
+        corners, step = _with_loss(corners, step, loss)
     rates, taken = np.empty_like(step), np.zeros_like(step)
     rate = np.zeros(step.shape[1])
     for place, up in enumerate(step):
@@ -240,14 +233,39 @@ def demand_curve(flowing: Sequence[Flowing], losses: Sequence[Loss] = ()) -> Dem
     return DemandCurve(corners, taken, rates)
 
 
+def _merged(parts: Sequence[tuple["Floats", "Floats"]]) -> tuple["Floats", "Floats"]:
+    """Corners and steps of several machines as one, in the order of time."""
+    import numpy as np
+
+    if not parts:
+        return np.empty((0, 0)), np.empty((0, 0))
+    if len(parts) == 1:
+        return parts[0]
+    corners, steps = zip(*parts, strict=True)
+    return _in_order(np.concatenate(corners), np.concatenate(steps))
+
+
+def _with_loss(corners: "Floats", step: "Floats", loss: Loss) -> tuple["Floats", "Floats"]:
+    """The same with a loss; one that spans the whole day needs no sorting."""
+    import numpy as np
+
+    opens, closes, up = (one[None] for one in (loss.opens_min, loss.closes_min, loss.l_min))
+    if not len(corners):
+        return np.concatenate([opens, closes]), np.concatenate([up, -up])
+    spans = bool((opens <= corners[:1]).all() and (closes >= corners[-1:]).all())
+    wider = np.concatenate([opens, corners, closes]), np.concatenate([up, step, -up])
+    return wider if spans else _in_order(*wider)
+
+
 def _in_order(corners: "Floats", step: "Floats") -> tuple["Floats", "Floats"]:
-    """Corners of several machines in the order of time, draw by draw."""
+    """Corners in the order of time, draw by draw."""
     import numpy as np
 
     by_draw = np.ascontiguousarray(corners.T)
     order = np.argsort(by_draw, axis=1)
-    sorted_corners = np.take_along_axis(by_draw, order, axis=1)
-    sorted_step = np.take_along_axis(np.ascontiguousarray(step.T), order, axis=1)
+    order += np.arange(len(order))[:, None] * order.shape[1]  # places in the flat table
+    sorted_step = np.ascontiguousarray(step.T).ravel().take(order)
+    sorted_corners = by_draw.ravel().take(order)
     return np.ascontiguousarray(sorted_corners.T), np.ascontiguousarray(sorted_step.T)
 
 
