@@ -13,7 +13,7 @@ from ullage.core.errors import RuleBroken
 from ullage.web.machines.models import ChainRecord
 from ullage.web.machines.selectors import asked_of, chain_of, looks_of, sources_of
 from ullage.web.machines.services import chain_record_add
-from ullage.web.supply.models import Source
+from ullage.web.supply.models import Cylinder, Reading, Source
 
 pytestmark = [pytest.mark.web, pytest.mark.django_db]
 
@@ -276,3 +276,21 @@ def test_without_a_plan_the_question_stays_open_except_for_a_reserve(
     source.save()
 
     assert contents_by(machine, None).needed_l == 0.0
+
+
+def test_where_several_share_the_work_the_fullest_speaks_and_the_plan_says_if_they_suffice(
+    as_viewer, machine, reading, page
+):
+    known = {"site": machine.site, "source": fed(machine), "state": "in_use", "bank": "B"}
+    second = Cylinder.objects.create(name="Beech", water_capacity_l=10.0, **known)
+    Reading.objects.create(
+        cylinder=second, at=timezone.now(), gauge_kpa=13_000.0, typed="130 bar", by=reading.by
+    )
+
+    chain = chain_of(machine, fed(machine))
+    shown = as_viewer.get(page).content.decode()
+
+    assert chain.contents.cylinder.label == "Beech"
+    assert "2 cylinders share the work on Alder on Wren" in shown
+    assert 'id="contents"' not in shown
+    assert 'id="seal"' in shown

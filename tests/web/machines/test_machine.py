@@ -48,7 +48,7 @@ def test_a_stranger_finds_nothing(as_stranger, page, out):
 
 
 def test_the_selector_itself_finds_nothing_for_a_stranger(stranger, machine):
-    with pytest.raises(Http404, match="^$"):
+    with pytest.raises(Http404, match=r"^$"):
         machine_anywhere(stranger, machine.code)
 
 

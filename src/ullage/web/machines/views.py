@@ -20,6 +20,7 @@ from ullage.web.machines.selectors import (
     asked_of,
     chain_of,
     chain_records_of,
+    in_use_on,
     looks_of,
     machine_anywhere,
     machine_changes,
@@ -68,7 +69,7 @@ def one(request: SiteRequest, code: UUID) -> HttpResponse:
 def _chain_brief(machine: Machine, source: Any) -> dict[str, Any]:
     """What the chain from one source comes to, and each part of it."""
     things = chain_of(machine, source)
-    parts = _parts(things)
+    parts = _parts(things, source)
     return {
         "source": source,
         "title": f"May {source.name} be used for {machine.name}?",
@@ -78,9 +79,14 @@ def _chain_brief(machine: Machine, source: Any) -> dict[str, Any]:
     }
 
 
-def _parts(things: Chain) -> list[dict[str, Any]]:
-    """The parts that a chain has, in the order in which gas meets them."""
+def _parts(things: Chain, source: Any) -> list[dict[str, Any]]:
+    """The parts that a chain has, in the order in which gas meets them.
+
+    Where several cylinders share the work, whether they suffice is a matter of the day plan.
+    """
     answers = chain_by_part(things)
+    if len(in_use_on(source)) > 1:
+        answers.pop("contents", None)
     return [
         {"name": link.name, "title": link.title, "answer": answers[link.name]}
         for link in LINKS
@@ -233,13 +239,14 @@ def _chain_page(
             "is_open": part["name"] in forms,
             "last": _last(request, part["name"], looks.get(part["name"], {})),
         }
-        for part in _parts(things)
+        for part in _parts(things, found)
     ]
     known = {
         "machine": machine,
         "source": found,
         "verdict": chain_verdict(things),
         "parts": parts,
+        "several": len(in_use_on(found)),
         "records": chain_records_of(machine, found.code)[:10],
     }
     return render(request, "machines/chain.html", known, status=status)

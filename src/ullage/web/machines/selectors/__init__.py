@@ -6,6 +6,7 @@ from ullage.web.machines.selectors.chain import (
     Look,
     asked_of,
     chain_of,
+    in_use_on,
     looks_of,
     source_of,
 )
@@ -31,6 +32,7 @@ __all__ = [
     "asked_of",
     "chain_of",
     "chain_records_of",
+    "in_use_on",
     "looks_of",
     "machine_anywhere",
     "machine_changes",

@@ -23,7 +23,16 @@ from ullage.web.accounts.selectors import User
 from ullage.web.machines.models import Machine
 from ullage.web.machines.selectors.machines import chain_records_of, sources_of
 
-__all__ = ["ASKED", "Asked", "Look", "asked_of", "chain_of", "looks_of", "source_of"]
+__all__ = [
+    "ASKED",
+    "Asked",
+    "Look",
+    "asked_of",
+    "chain_of",
+    "in_use_on",
+    "looks_of",
+    "source_of",
+]
 
 #: Part of the chain -> what a person is asked there. The rest is known from rows.
 ASKED: Mapping[str, tuple[str, ...]] = {
@@ -159,7 +168,7 @@ def _with_rows(chain: Chain, machine: Machine, source: Any, outlook: Any) -> Cha
     room, fitted = machine.room, _fitted(source)
     where = source.room or room
     driven = machine.ventilator in {"oxygen", "air"}
-    contents = _contents(chain, machine, fitted)
+    contents = _contents(chain, machine, source)
     held = _held(contents, chain.place)
     return replace(
         chain,
@@ -206,33 +215,45 @@ def _material(fitted: Any) -> Any:
     return CylinderMaterial(fitted.material if fitted.material in known else "other")
 
 
-def _fitted(source: Any) -> Any:
-    """The cylinder in use on a source; the first where several are."""
+def in_use_on(source: Any) -> list[Any]:
+    """The cylinders in use on a source, in the order in which they are drawn on."""
     in_use = [one for one in source.cylinders.all() if one.state == "in_use"]
-    in_use.sort(key=lambda one: (one.bank, one.place_in_source))
-    return in_use[0] if in_use else None
+    return sorted(in_use, key=lambda one: (one.bank, one.place_in_source))
 
 
-def _contents(chain: Chain, machine: Machine, fitted: Any) -> Contents:
+def _fitted(source: Any) -> Any:
+    """The cylinder in use on a source; where several share the work, the first of them."""
+    return next(iter(in_use_on(source)), None)
+
+
+def _contents(chain: Chain, machine: Machine, source: Any) -> Contents:
+    """The cylinder and its last reading; of several that share the work, the fullest."""
     from ullage.web.sites.selectors import policy_of
-    from ullage.web.supply.selectors import cylinder_thing, latest_reading
+    from ullage.web.supply.selectors import cylinder_thing, latest_of
 
     known = replace(chain.contents, policy=policy_of(machine.site))
-    if fitted is None:
+    in_use = in_use_on(source)
+    read = latest_of(in_use)
+    in_use.sort(key=lambda one: _gauge(read.get(one.pk)), reverse=True)
+    if not in_use:
         return known
-    read = latest_reading(fitted)
+    row = read.get(in_use[0].pk)
     return replace(
         known,
-        cylinder=cylinder_thing(fitted),
+        cylinder=cylinder_thing(in_use[0]),
         reading=None
-        if read is None
+        if row is None
         else Reading(
             at_min=0.0,
-            gauge_kpa=read.gauge_kpa,
-            weight_kg=read.weight_kg,
-            temperature_k=read.temperature_k,
+            gauge_kpa=row.gauge_kpa,
+            weight_kg=row.weight_kg,
+            temperature_k=row.temperature_k,
         ),
     )
+
+
+def _gauge(row: Any) -> float:
+    return -1.0 if row is None or row.gauge_kpa is None else float(row.gauge_kpa)
 
 
 def _held(contents: Contents, place: Place) -> Answer | None:
