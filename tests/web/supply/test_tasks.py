@@ -8,7 +8,7 @@ from django.utils import timezone
 
 from ullage.answers import Verdict
 from ullage.web.supply.models import Cylinder, Reading, StoredAnswer
-from ullage.web.supply.selectors import kept_answers, waiting
+from ullage.web.supply.selectors import cylinder_page, kept_answers, waiting
 from ullage.web.supply.services import (
     CylinderFacts,
     Seen,
@@ -227,3 +227,17 @@ def test_a_cylinder_that_is_gone_is_no_error(db):
     work_out_cylinder.call(0)
 
     assert not StoredAnswer.objects.exists()
+
+
+def test_what_nobody_has_looked_at_for_long_is_never_fine(alder, read, site):
+    site.reading_stale_h = 24
+    site.save()
+    Cylinder.objects.update(connected_at=timezone.now() - timedelta(days=9))
+    alder.refresh_from_db()
+    read(alder, 130, hours_ago=90)
+    work_out_cylinder.call(alder.pk)
+    alder.refresh_from_db()
+
+    assert kept(alder).lasts.answer.verdict is Verdict.FINE
+    assert cylinder_page(alder).headline.verdict is Verdict.LOOK_AGAIN
+    assert cylinder_page(alder).next_step == "Read the gauge"

@@ -145,6 +145,7 @@ def _y(alt: Any, asked: GaugeChart, field: str) -> Any:
         titleX=-34,
         titleY=-12 if not asked.events else -16,
         tickCount=5,
+        format="~g",
     )
     return alt.Y(f"{field}:Q", scale=scale, axis=axis)
 

@@ -65,11 +65,17 @@ class CylinderPage:
 
     @property
     def headline(self) -> Answer | None:
-        """What is left, with the verdict and the remedy of how long it lasts."""
+        """What is left, with the verdict and the remedy of how long it lasts.
+
+        What nobody has looked at for long is never fine.
+        """
         contents, lasts = self.kept.contents, self.kept.lasts
         if contents is None or contents.verdict is not None or lasts is None:
             return contents
-        return replace(contents, verdict=lasts.answer.verdict, todo=lasts.answer.todo)
+        verdict, todo = lasts.answer.verdict, lasts.answer.todo
+        if self.is_old and verdict is not Verdict.STOP:
+            verdict, todo = Verdict.LOOK_AGAIN, "Read it again before you rely on it."
+        return replace(contents, verdict=verdict, todo=todo)
 
     @property
     def leak_says_low(self) -> bool:
