@@ -5,8 +5,10 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
 
+from ullage.answers import Answer, Verdict
 from ullage.answers import plan as things
 from ullage.answers.things import Gas
+from ullage.core.units import convert
 from ullage.web.days.models import CaseState, PlannedCase
 from ullage.web.days.selectors.cases import DayBounds, bounds_of, cases_of
 from ullage.web.machines.selectors import Machine, machines_of
@@ -16,6 +18,7 @@ from ullage.web.supply.selectors import (
     Reading,
     Source,
     cylinder_thing,
+    kept_by_cylinder,
     latest_of,
     place_of,
     policy_of,
@@ -136,18 +139,44 @@ def _cut(told: Sequence[dict[str, Any]], left: float) -> Iterable[things.Phase]:
 def _sources(site: Site, bounds: DayBounds) -> tuple[list[things.GasSource], list[Unread]]:
     rows = sources_of(site)
     fitted = [one for row in rows for one in row.fitted]  # type: ignore[attr-defined]  # prefetched
-    readings = latest_of(fitted)
+    known = _Known(latest_of(fitted), _leaks(fitted), bounds)
     found: list[things.GasSource] = []
     unread: list[Unread] = []
     for row in rows:
-        question = _question(row, readings)
+        question = _question(row, known.readings)
         if question:
             feeds = tuple(one.name for one in row.machines.all())
             unread.append(Unread(source=row.name, machines=feeds, question=question))
         else:
-            found.append(_source(row, readings, bounds))
+            found.append(_source(row, known))
     names = {one.name for one in found}
     return [one for one in found if not one.reserve_of or one.reserve_of in names], unread
+
+
+@dataclass(frozen=True, slots=True)
+class _Known:
+    """What is known of the cylinders in use: latest readings, and leaks that readings show."""
+
+    readings: dict[int, Reading]
+    leaks: dict[int, Answer]
+    bounds: DayBounds
+
+
+def _leaks(fitted: list[Cylinder]) -> dict[int, Answer]:
+    """The leaks that the readings of a cylinder show; one that may be nothing is left out."""
+    said = {Verdict.LOOK_AGAIN, Verdict.STOP}
+    kept = kept_by_cylinder(fitted, ("leak",))
+    found = {pk: one.leak for pk, one in kept.items() if one.leak is not None}
+    return {pk: leak for pk, leak in found.items() if leak.verdict in said and leak.value}
+
+
+def _leak_l_min(row: Source, known: _Known) -> tuple[float, float]:
+    """[L/min] what all cylinders of a source leak while open, and half of its likely range."""
+    fitted: list[Cylinder] = row.fitted  # type: ignore[attr-defined]  # prefetched
+    shown = [known.leaks[one.pk] for one in fitted if one.pk in known.leaks]
+    leak = sum(convert(one.value or 0.0, one.unit, "flow") for one in shown)
+    widths = [convert((one.high or 0.0) - (one.low or 0.0), one.unit, "flow") for one in shown]
+    return leak, min(leak, sum(widths) / 2.0)
 
 
 def _question(row: Source, readings: dict[int, Reading]) -> str:
@@ -182,9 +211,12 @@ def _banks(row: Source) -> list[list[Cylinder]]:
     return [banks[duty], banks["B" if duty == "A" else "A"]]
 
 
-def _source(row: Source, readings: dict[int, Reading], bounds: DayBounds) -> things.GasSource:
+def _source(row: Source, known: _Known) -> things.GasSource:
+    leak, leak_band = _leak_l_min(row, known)
     kind = things.SourceKind(row.kind)
-    held = tuple(_held(some, readings, bounds) for some in _banks(row)) if row.fitted else ()  # type: ignore[attr-defined]  # prefetched
+    fitted: list[Cylinder] = row.fitted  # type: ignore[attr-defined]  # prefetched
+    banks = _banks(row) if fitted else []
+    held = tuple(_held(some, known.readings, known.bounds) for some in banks)
     return things.GasSource(
         name=row.name,
         kind=kind,
@@ -192,6 +224,8 @@ def _source(row: Source, readings: dict[int, Reading], bounds: DayBounds) -> thi
         feeds=tuple(one.name for one in row.machines.all()),
         cylinders=held if kind.has_cylinders else (),
         reserve_of=row.reserve_of.name if row.reserve_of else "",
+        leak_l_min=leak,
+        leak_band_l_min=leak_band,
         change_over_kpa=row.change_over_kpa,
         flow_limit_l_min=row.flow_limit_l_min,
         oxygen_fraction=row.oxygen_fraction,
