@@ -125,6 +125,29 @@ FORMULAS: Mapping[str, Mapping[str, tuple[str, ...]]] = {
         ),
         f"{_ANIMALS}warmth": ("body_temperature_after_k", "cooling_min"),
     },
+    "Breathing systems": {
+        "ullage.core.breathing.fresh_gas": (
+            "flow_by_weight_l_min",
+            "flow_by_minute_volume_l_min",
+            "peak_inspiratory_flow_l_min",
+            "manifold_flow_l_min",
+        ),
+        "ullage.core.breathing.sizing": (
+            "bag_volume_l",
+            "next_size_l",
+            "hose_volume_l",
+            "time_constant_min",
+            "minutes_to_share_min",
+            "chamber_fraction",
+        ),
+        "ullage.core.breathing.suitability": ("suitability_fraction",),
+        "ullage.core.breathing.absorbent": (
+            "absorbent_capacity_l",
+            "absorbed_from_weight_l",
+            "absorbent_life_h",
+            "vented_fraction",
+        ),
+    },
     "Agents and vaporizers": {
         f"{_AGENTS}vapour": (
             "vapour_pressure_kpa",
