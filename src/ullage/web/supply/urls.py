@@ -10,6 +10,7 @@ urlpatterns = [
     path("supplies/", cylinders.supplies, name="list"),
     path("supplies/scan/", cylinders.scan, name="scan"),
     path("supplies/receive/", cylinders.receive, name="receive"),
+    path("supplies/identify/", cylinders.identify, name="identify"),
     path("supplies/labels/", labels.choose, name="labels"),
     path("supplies/labels.pdf", labels.sheet, name="labels_pdf"),
     path("c/<uuid:code>/", cylinders.cylinder, name="cylinder"),

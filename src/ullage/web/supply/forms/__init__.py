@@ -2,6 +2,7 @@
 
 from ullage.web.supply.forms.change import AnimalForm, CheckForm, CloseOldForm, ReasonForm, SealForm
 from ullage.web.supply.forms.cylinders import ConnectForm, CorrectForm, MoveForm, ReceiveForm
+from ullage.web.supply.forms.identify import IdentifyForm
 from ullage.web.supply.forms.readings import (
     SAID_CHOICES,
     VALVE_CHOICES,
@@ -24,6 +25,7 @@ __all__ = [
     "ConnectForm",
     "CorrectForm",
     "FlowForm",
+    "IdentifyForm",
     "KindForm",
     "MoveForm",
     "NeedleForm",

@@ -10,9 +10,17 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from ullage.core.errors import RuleBroken
+from ullage.reference import NO_CANDIDATE, identify_cylinder
 from ullage.web.shared.access import at_site
 from ullage.web.shared.http import SiteRequest
-from ullage.web.supply.forms import ConnectForm, CorrectForm, MoveForm, ReasonForm, ReceiveForm
+from ullage.web.supply.forms import (
+    ConnectForm,
+    CorrectForm,
+    IdentifyForm,
+    MoveForm,
+    ReasonForm,
+    ReceiveForm,
+)
 from ullage.web.supply.selectors import (
     Cylinder,
     cylinder_history,
@@ -41,6 +49,7 @@ __all__ = [
     "correct",
     "cylinder",
     "history",
+    "identify",
     "move",
     "receive",
     "round_step",
@@ -99,6 +108,17 @@ def receive(request: SiteRequest) -> HttpResponse:
             return redirect("supply:cylinder", code=made.code)
     status = 422 if form.errors else 200
     return render(request, "supply/receive.html", {"form": form}, status=status)
+
+
+@require_GET
+@at_site("look")
+def identify(request: SiteRequest) -> HttpResponse:
+    """Which size a cylinder may be, from what can be measured or read on it."""
+    form = IdentifyForm(request.GET or None, site=request.site)
+    found = identify_cylinder(**form.clues()) if form.is_valid() else ()
+    context = {"form": form, "found": found, "none": NO_CANDIDATE if form.is_valid() else ""}
+    status = 422 if form.errors else 200
+    return render(request, "supply/identify.html", context, status=status)
 
 
 @require_GET
