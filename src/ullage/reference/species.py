@@ -186,8 +186,9 @@ def blood_volume(species: str) -> Sourced | None:
     >>> blood_volume("cat").high
     66.0
     """
-    row = physiology_row(species, "blood volume")
-    return None if row is None else number_of(row, unit="mL/kg")
+    rows = _physiology(species, "blood volume")
+    row = next((one for one in rows if one.unit == "mL/kg"), None)
+    return None if row is None else number_of(row)
 
 
 @cache
