@@ -95,6 +95,7 @@ def test_the_sites_own_value_is_taken_and_marked():
 def test_the_comparisons_run_with_their_own_value():
     assert mac_of("human", "sevoflurane").mac_fraction == pytest.approx(0.0180)
     assert mac_of("human", "sevoflurane", ValueSet.UPTAKE).mac_fraction == pytest.approx(0.0185)
+    assert mac_of("pig", "isoflurane", ValueSet.UPTAKE) == mac_of("pig", "isoflurane")
 
 
 def test_an_agent_that_is_none_is_refused():

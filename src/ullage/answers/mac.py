@@ -141,8 +141,8 @@ def mac_of(
         raise UnknownReference(f"No agent {agent!r}. Agents: {', '.join(AGENTS)}.")
     if site_fraction is not None:
         return _of_site(name, gas, site_fraction)
-    if which is ValueSet.UPTAKE:
-        row = uptake_mac(name, gas)
+    row = uptake_mac(name, gas) if which is ValueSet.UPTAKE else None
+    if row is not None:
         found = MacRow(row=row, species=name, confidence=Confidence.MEDIUM)
         return _mac(name, gas, found, ())
     kind = breed_of(name)

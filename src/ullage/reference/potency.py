@@ -5,10 +5,9 @@ from dataclasses import dataclass, replace
 from enum import StrEnum
 from functools import cache
 
-from ullage.core.errors import UnknownReference
 from ullage.reference.facts import Fact, fact_rows
 from ullage.reference.taken import number_of, numbers_in
-from ullage.reference.values import Sourced, Spread, sourced, stated, table
+from ullage.reference.values import Sourced, Spread, stated, table
 
 __all__ = [
     "AGENTS",
@@ -186,17 +185,11 @@ def breed_of(species: str) -> str:
     return stated("potency", key).text if key in table("potency") else species
 
 
-def uptake_mac(species: str, agent: str) -> Sourced:
-    """The MAC that the published comparisons were run with.
+def uptake_mac(species: str, agent: str) -> Sourced | None:
+    """The MAC that the published comparisons were run with; None where they used the default.
 
-    Raises
-    ------
-    UnknownReference : none was used.
-
-    >>> uptake_mac("human", "sevoflurane").value
-    1.85
+    >>> uptake_mac("human", "sevoflurane").value, uptake_mac("pig", "isoflurane")
+    (1.85, None)
     """
-    key = f"uptake.{species}.{agent}"
-    if key not in table("potency"):
-        raise UnknownReference(f"The published comparisons used no MAC of {agent} in {species}.")
-    return sourced("potency", key)
+    row = table("potency").get(f"uptake.{species}.{agent}")
+    return row if isinstance(row, Sourced) else None
