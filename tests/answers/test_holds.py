@@ -119,3 +119,17 @@ def test_what_cannot_be_watched_is_refused(bad):
 def test_a_needle_at_zero_cannot_be_watched():
     with pytest.raises(InvalidQuantity, match=r"first_kpa is 0; it must be between 1"):
         watched(0, 0)
+
+
+def test_a_liquefied_gas_is_watched_as_vapour_and_says_so():
+    nitrous = Cylinder(gas=Gas.NITROUS_OXIDE, water_capacity_l=4.7)
+    full, held = (
+        gauge_holds(nitrous, Watch(first_kpa=4_950.0, last_kpa=last, minutes=5.0), Place())
+        for last in (3_000.0, 4_950.0)
+    )
+
+    # 20 mL of saturated vapour at 20 °C hold 158.0 kg/m³ (fact base, supply section 2.5).
+    assert 0.0 < full.value * 5.0 < 20.0 * 158.0 / 1000.0 * 534.0
+    assert (held.value, held.verdict) == (0.0, Verdict.FINE)
+    assert any("vapour only" in line for line in held.assumptions)
+    assert "7 bar in 1 min" in [view.result for view in held.views]

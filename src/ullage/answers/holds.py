@@ -6,7 +6,8 @@ from ullage.answers.answer import Answer, Step, Verdict, View, WhereFrom
 from ullage.answers.things import Cylinder, Place
 from ullage.answers.words import figure, minutes_text
 from ullage.core.checks import positive, within
-from ullage.core.gas import contents_l
+from ullage.core.errors import GaugeCannotTell
+from ullage.core.gas import Gas, contents_l, litres_per_kg, saturated_vapour_kg_m3
 from ullage.core.units import convert
 from ullage.reference import Sourced, sourced, sources
 
@@ -106,9 +107,9 @@ def gauge_holds(cylinder: Cylinder, watch: Watch, place: Place) -> Answer:
             *_limit_from(watch),
             *(() if watch.trapped_ml else (_from(_trapped()),)),
         ),
-        assumptions=_assumed(watch),
+        assumptions=_assumed(cylinder, watch),
         cautions=(_OPEN_AGAIN,),
-        views=_views(watch, place),
+        views=_views(cylinder, watch, place),
         verdict=verdict,
         todo={Verdict.STOP: _DO_AGAIN, Verdict.NOT_YET: _WAIT}.get(verdict, ""),
     )
@@ -140,20 +141,23 @@ def _fall(watch: Watch) -> _Fall:
 
 
 def _lost_ml_min(cylinder: Cylinder, watch: Watch, place: Place, fall_kpa: float) -> float:
-    """[mL/min] free gas that left the trapped volume; a liquefied gas is vapour there."""
-    trapped_l = (watch.trapped_ml or _trapped().value) / 1000.0
+    """[mL/min] free gas that left the trapped volume."""
     before, after = (
-        contents_l(
-            cylinder.gas,
-            trapped_l,
-            gauge,
-            place.temperature_k,
-            place.barometric_kpa,
-            place.condition,
-        )
-        for gauge in (watch.first_kpa, watch.first_kpa - fall_kpa)
+        _trapped_l(cylinder.gas, watch, place, gauge_kpa)
+        for gauge_kpa in (watch.first_kpa, watch.first_kpa - fall_kpa)
     )
-    return 1000.0 * (before - after) / watch.minutes
+    return 1000.0 * max(before - after, 0.0) / watch.minutes
+
+
+def _trapped_l(gas: Gas, watch: Watch, place: Place, gauge_kpa: float) -> float:
+    """[L] free gas behind the valve; of a liquefied gas no more than its vapour."""
+    volume_l = (watch.trapped_ml or _trapped().value) / 1000.0
+    kelvin, condition = place.temperature_k, place.condition
+    try:
+        return contents_l(gas, volume_l, gauge_kpa, kelvin, place.barometric_kpa, condition)
+    except GaugeCannotTell:
+        vapour_kg = volume_l / 1000.0 * saturated_vapour_kg_m3(gas, kelvin)
+        return vapour_kg * litres_per_kg(gas, condition)
 
 
 def _verdict(watch: Watch, fall: _Fall) -> Verdict:
@@ -222,18 +226,20 @@ def _limit_from(watch: Watch) -> tuple[WhereFrom, ...]:
     )
 
 
-def _assumed(watch: Watch) -> tuple[str, ...]:
-    steady = "The gas behind the valve kept the temperature of the room."
-    if watch.trapped_ml:
-        return (steady,)
-    trapped = f"About {_trapped().value:g} mL are trapped behind the valve, from memory."
-    return (steady, trapped)
+def _assumed(cylinder: Cylinder, watch: Watch) -> tuple[str, ...]:
+    lines = ["The gas behind the valve kept the temperature of the room."]
+    if not watch.trapped_ml:
+        lines.append(f"About {_trapped().value:g} mL are trapped behind the valve, from memory.")
+    if cylinder.gas.liquefied:
+        lines.append("Behind the valve is vapour only: liquid there would leak unseen for longer.")
+    return tuple(lines)
 
 
-def _views(watch: Watch, place: Place) -> tuple[View, ...]:
+def _views(cylinder: Cylinder, watch: Watch, place: Place) -> tuple[View, ...]:
     """The printed limits disagree; each is shown with who says so and which was used."""
     printed = sourced("pipeline", "leak.small_fall_psi")
-    maker = sourced("pipeline", "leak.maker_fall_kpa")
+    nitrous = cylinder.gas is Gas.NITROUS_OXIDE
+    maker = sourced("pipeline", f"leak.maker_{'nitrous_' if nitrous else ''}fall_kpa")
     times = [sourced("pipeline", key).value for key in ("leak.small_min", "leak.maker_min")]
     found = [
         View(

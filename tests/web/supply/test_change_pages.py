@@ -1,5 +1,6 @@
 """The change of cylinder as pages: one step a page, left and taken up again."""
 
+import re
 from datetime import timedelta
 
 import pytest
@@ -7,7 +8,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from ullage.web.supply.models import CylinderChange, CylinderEvent
-from ullage.web.supply.services import change_begin
+from ullage.web.supply.services import SourceFacts, change_begin, source_add
 
 pytestmark = pytest.mark.web
 
@@ -221,3 +222,37 @@ def test_a_viewer_sees_where_the_change_is(as_viewer, as_stranger, change):
     assert "Step 1 of 8" in text
     assert "The animal is supplied" not in text
     assert as_stranger.get(page_of(change)).status_code == 404
+
+
+def test_the_needle_of_a_liquefied_gas_is_a_pressure_and_its_change_goes_through(
+    as_operator, site, lead, nitrous
+):
+    facts = SourceFacts(name="Heron", kind="cylinder", gas="nitrous oxide")
+    place = source_add(site=site, facts=facts, by=lead)
+    change = change_begin(source=place, by=lead)
+    steps = [
+        ("animal", {"how": "no animal on the machine"}),
+        ("flows", {}),
+        ("check", looked(nitrous, label_gas="nitrous oxide")),
+        ("seal", {"seal": "new"}),
+        ("open", {"number": "49", "unit": "bar", "code": "0" * 32}),
+        ("watch", {"number": "49", "unit": "bar"}),
+    ]
+    for name, typed in steps:
+        if name == "open":
+            page = text_of(as_operator.get(page_of(change)))
+            (chosen,) = [one for one in re.findall(r"<input[^>]*>", page) if "checked" in one]
+            assert 'value="bar"' in chosen
+        address = reverse("supply:change_step", kwargs={"code": change.code, "name": name})
+        assert as_operator.post(address, typed).status_code == 302, name
+    page = text_of(as_operator.get(page_of(change)))
+    assert "Needle marked: <span" in page
+    assert 'value="kg"' not in page
+
+    CylinderEvent.objects.filter(kind="watch begun").update(
+        at=timezone.now() - timedelta(minutes=6)
+    )
+    address = reverse("supply:change_step", kwargs={"code": change.code, "name": "watch"})
+    as_operator.post(address, {"number": "48.5", "unit": "bar"})
+    change.refresh_from_db()
+    assert change.step == "reopen"

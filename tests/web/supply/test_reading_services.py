@@ -43,6 +43,15 @@ def test_saving_twice_with_one_code_keeps_one_reading(alder, operator):
     assert Reading.objects.count() == 1
 
 
+def test_an_entry_of_another_page_is_refused_in_words(alder, hazel, operator):
+    once = seen(71)
+    reading_save(cylinder=alder, seen=once, by=operator)
+
+    with pytest.raises(RuleBroken, match="belongs to another page"):
+        reading_save(cylinder=hazel, seen=once, by=operator)
+    assert not hazel.readings.exists()
+
+
 def test_a_reading_older_than_the_last_is_kept_as_late(alder, read):
     read(alder, 71)
     late = read(alder, 90, hours_ago=5)

@@ -12,12 +12,15 @@ from ullage.web.supply.selectors import cylinder_page, kept_answers, waiting
 from ullage.web.supply.services import (
     CylinderFacts,
     Seen,
+    SourceFacts,
+    cylinder_connect,
     cylinder_correct,
     flow_record,
     flow_start,
     reading_answer,
     reading_save,
     site_ask,
+    source_add,
     valve_say,
 )
 from ullage.web.supply.tasks import work_out_cylinder, work_out_site
@@ -184,6 +187,23 @@ def test_a_liquefied_gas_is_answered_by_its_weight_and_not_by_its_gauge(nitrous,
     work_out_cylinder.call(nitrous.pk)
     # 1.6 kg at 534.0 L/kg (15 °C, computed in the fact base, supply section 2.5).
     assert kept(nitrous).contents.value == pytest.approx(1.6 * 534.0, rel=0.01)
+
+
+def test_a_weight_from_the_store_counts_on_when_the_cylinder_is_connected(
+    nitrous, operator, site, lead
+):
+    before = timezone.now() - timedelta(hours=2)
+    weight = Seen(typed="7.6 kg", at=before, weight_kg=7.6)
+    reading_save(cylinder=nitrous, seen=weight, by=operator)
+    place = SourceFacts(name="Heron", kind="cylinder", gas="nitrous oxide")
+    cylinder_connect(
+        cylinder=nitrous, source=source_add(site=site, facts=place, by=lead), by=operator
+    )
+    gauge = Seen(typed="49 bar", at=timezone.now(), gauge_kpa=4900.0)
+    reading_save(cylinder=nitrous, seen=gauge, by=operator)
+    work_out_cylinder.call(nitrous.pk)
+
+    assert kept(nitrous).contents.value == pytest.approx(1.6 * 534.0, rel=0.02)
 
 
 def test_a_reading_that_a_correction_rules_out_is_named_and_nothing_old_stays(

@@ -59,17 +59,21 @@ class NeedleForm(SiteForm):
     )
     unit = forms.ChoiceField(widget=Segments)
 
+    #: A needle shows a pressure; a reading of what is left may be a weight.
+    may_weigh = False
+
     def __init__(self, *args: Any, site: Site, thing: things.Cylinder, **kwargs: Any) -> None:
         super().__init__(*args, site=site, **kwargs)
         self.thing = thing
+        weighed = self.may_weigh and thing.gas.liquefied
         own = site.pressure_unit
         gauge = (own, *(one for one in _GAUGE_UNITS if one != own))
-        units = (*_SCALE_UNITS, own) if thing.gas.liquefied else gauge
+        units = (*_SCALE_UNITS, own) if weighed else gauge
         field = self.fields["unit"]
         field.choices = [(one, one) for one in units]  # type: ignore[attr-defined]  # a choice field
         field.initial = units[0]
-        self.fields["number"].label = "Scale or gauge" if thing.gas.liquefied else "Gauge"
-        if thing.gas.liquefied:
+        self.fields["number"].label = "Scale or gauge" if weighed else "Gauge"
+        if weighed:
             self.fields["number"].error_messages["required"] = "Write what the scale shows."
 
     @property
@@ -119,6 +123,8 @@ class NeedleForm(SiteForm):
 
 class ReadingForm(NeedleForm):
     """A reading of now, or of earlier, with the room's temperature where it is known."""
+
+    may_weigh = True
 
     code = forms.UUIDField(widget=forms.HiddenInput)
     at = forms.DateTimeField(

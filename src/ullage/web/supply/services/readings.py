@@ -63,9 +63,21 @@ def reading_save(*, cylinder: Cylinder, seen: Seen, by: User, only_note: bool = 
             "Choose the cylinder that was read, or keep it as a note only."
         )
     question = "" if only_note else question_about(cylinder, seen)
-    reading = _write(cylinder, seen, by, asked=question, counts=not only_note)
+    try:
+        with transaction.atomic():
+            reading = _write(cylinder, seen, by, asked=question, counts=not only_note)
+    except IntegrityError as twice:
+        return _kept_already(cylinder, seen, twice)
     cylinder_ask(cylinder=cylinder)
     return reading
+
+
+def _kept_already(cylinder: Cylinder, seen: Seen, twice: IntegrityError) -> Reading:
+    """The same entry was sent at the same moment; one for another cylinder is refused."""
+    kept = Reading.objects.filter(code=seen.code, cylinder=cylinder).first()
+    if kept is None:
+        raise RuleBroken("This entry belongs to another page; open this one again.") from twice
+    return kept
 
 
 def _write(cylinder: Cylinder, seen: Seen, by: User, **more: object) -> Reading:

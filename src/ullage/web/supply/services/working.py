@@ -73,8 +73,13 @@ def site_work(*, site_pk: int) -> None:
 
 
 def _readings(cylinder: Cylinder) -> tuple[Reading, ...]:
-    """Readings since it was connected; one in store has its own, from before."""
+    """Readings since it was connected; one in store has its own, from before.
+
+    A liquefied gas keeps its weights: connecting it takes nothing out.
+    """
     found = in_force(cylinder)
+    if things.Gas(cylinder.gas).liquefied:
+        return tuple(reversed(found[:_MOST]))
     if cylinder.state == CylinderState.IN_USE and cylinder.connected_at is not None:
         since = found.filter(at__gte=cylinder.connected_at)
         # A gauge read in the store says what it held when it was connected.

@@ -12,7 +12,7 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_POST
 
-from ullage.core.errors import InvalidQuantity, RuleBroken
+from ullage.core.errors import RuleBroken, UllageError
 from ullage.web.shared.access import at_site, enter
 from ullage.web.shared.http import SiteRequest
 from ullage.web.supply.forms import (
@@ -137,7 +137,8 @@ def _form(change: CylinderChange, data: Any) -> forms.Form | None:
     if change.step == "seal":
         return SealForm(data)
     if change.step == "open" and change.new:
-        return ReadingForm(data, site=site, thing=cylinder_thing(change.new))
+        needle = {"unit": site.pressure_unit}
+        return ReadingForm(data, site=site, thing=cylinder_thing(change.new), initial=needle)
     if change.step == "watch" and change.new:
         return NeedleForm(data, site=site, thing=cylinder_thing(change.new))
     return None
@@ -178,7 +179,7 @@ def step(request: SiteRequest, code: UUID, name: str) -> HttpResponse:
     asked = _Asked(request, change, form.cleaned_data if form else {}, form)
     try:
         _STEPS[name](asked)
-    except (RuleBroken, InvalidQuantity) as refusal:
+    except UllageError as refusal:
         if form is None:
             messages.error(request, str(refusal))
             return redirect("supply:change", code=code)

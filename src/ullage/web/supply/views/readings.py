@@ -11,7 +11,7 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
-from ullage.core.errors import InvalidQuantity, RuleBroken
+from ullage.core.errors import RuleBroken, UllageError
 from ullage.web.shared.access import at_site, enter
 from ullage.web.shared.http import SiteRequest
 from ullage.web.supply.drawing import chart_of
@@ -66,7 +66,7 @@ def read(request: SiteRequest, code: UUID) -> HttpResponse:
         kept = reading_save(
             cylinder=cylinder, seen=Seen(**form.seen()), by=request.user, only_note=only_note
         )
-    except (RuleBroken, InvalidQuantity) as refusal:
+    except UllageError as refusal:
         form.add_error(None if isinstance(refusal, RuleBroken) else "number", str(refusal))
         return show_cylinder(request, cylinder, form, status=422)
     return _to_page(cylinder, kept)
@@ -105,7 +105,7 @@ def amend(request: SiteRequest, code: UUID) -> HttpResponse:
                 reason=form.cleaned_data["reason"],
                 by=request.user,
             )
-        except (RuleBroken, InvalidQuantity) as refusal:
+        except UllageError as refusal:
             form.add_error(None, str(refusal))
         else:
             messages.success(request, f"Amended. {reading.typed} stays readable in its history.")
@@ -199,7 +199,7 @@ def watch(request: SiteRequest, code: UUID) -> HttpResponse:
             watch_begin(cylinder=cylinder, seen=seen, by=request.user)
         else:
             watch_end(cylinder=cylinder, seen=seen, by=request.user)
-    except (RuleBroken, InvalidQuantity) as refusal:
+    except UllageError as refusal:
         messages.error(request, str(refusal))
     return redirect(f"{reverse('supply:cylinder', kwargs={'code': code})}#leak")
 

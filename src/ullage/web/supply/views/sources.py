@@ -9,7 +9,7 @@ from django.shortcuts import redirect, render
 from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
-from ullage.core.errors import InvalidQuantity, RuleBroken
+from ullage.core.errors import RuleBroken, UllageError
 from ullage.web.machines.selectors import machines_of
 from ullage.web.shared.access import at_site, enter
 from ullage.web.shared.http import SiteRequest
@@ -162,7 +162,7 @@ def flow(request: SiteRequest, code: UUID) -> HttpResponse:
             flow_start(source=found, flow_l_min=typed["flow"], why=typed["why"], by=request.user)
         else:
             return _page(request, found, form, status=422)
-    except (RuleBroken, InvalidQuantity) as refusal:
+    except UllageError as refusal:
         messages.error(request, str(refusal))
     there = request.POST.get("next", "")
     if url_has_allowed_host_and_scheme(there, allowed_hosts=None):
