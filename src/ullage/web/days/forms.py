@@ -109,6 +109,8 @@ class CaseForm(SiteForm):
         field = self.fields["machine"]
         if isinstance(field, forms.ChoiceField):
             field.choices = [*choices, *((str(one.pk), _where(one)) for one in machines)]
+        for left_out in ("flushes", "chamber_l", "minute_volume_l_min", "note"):
+            self.fields[left_out].optional_word = "may be left out"  # type: ignore[attr-defined]  # read by the field template
         for number, name in enumerate(PHASES):
             self._add_phase(number, name)
 

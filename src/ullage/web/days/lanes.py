@@ -65,7 +65,7 @@ class Clock:
     def hours(self) -> list[Hour]:
         """Every hour, but for those that the words of now would cover."""
         now = self.now_x
-        clear = 65.0 / (self.last_h - self.first_h)
+        clear = 85.0 / (self.last_h - self.first_h)
         return [
             Hour(x=self.x(60 * one), words=f"{one % 24:02d}", is_odd=(one - self.first_h) % 2 == 1)
             for one in range(self.first_h, self.last_h)

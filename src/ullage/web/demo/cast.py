@@ -122,7 +122,7 @@ FENNEL = SiteCast(
         ),
         RoomCast(name="Rodent lab, Mill End", volume_m3=45.0, air_changes_per_h=12.0, climate=_LAB),
         RoomCast(name="Barn", volume_m3=600.0, air_changes_per_h=4.0, climate=_BARN),
-        RoomCast(name="Cylinder store", volume_m3=160.0, air_changes_per_h=8.0, climate=_STORE),
+        RoomCast(name="Cylinder store", volume_m3=300.0, air_changes_per_h=8.0, climate=_STORE),
     ),
     machines=(
         MachineCast(

@@ -76,9 +76,8 @@ def _at_flow(lasts: Answer | None) -> str:
     if lasts is None:
         return ""
     said = lasts.sentence.removeprefix(lasts.number_text).removesuffix(".")
-    return said.removesuffix(f" ({lasts.range_text})").replace(
-        ", the mean of today's cases", " by today’s plan"
-    )
+    flow, _, rest = said.removesuffix(f" ({lasts.range_text})").partition(", ")
+    return f"{flow} by today’s plan" if "today" in rest else flow
 
 
 def _sole_contents(row: BoardRow) -> Answer | None:

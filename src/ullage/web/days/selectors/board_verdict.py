@@ -13,6 +13,9 @@ from ullage.web.shared.display import day_and_clock
 
 __all__ = ["May", "may_begin"]
 
+#: As many letters as stand well beside a verdict.
+_ROOM = 110
+
 #: The verdict, what it rests on in bold, and what else there is to say.
 type May = tuple[Verdict, str, str]
 
@@ -34,7 +37,18 @@ def may_begin(
     worst = min(found, key=lambda one: GRAVITY.index(one[0]))
     if worst[0] is Verdict.FINE:
         return Verdict.FINE, "", _in_use(seen, cases)
-    return worst
+    return worst[0], worst[1], _opening(worst[2])
+
+
+def _opening(words: str) -> str:
+    """The first sentences, as many as a board has room for; the rest stands on the page."""
+    sentences = words.split(". ")
+    told = sentences[0]
+    for one in sentences[1:]:
+        if len(told) + len(one) > _ROOM:
+            break
+        told = f"{told}. {one}"
+    return told if told.endswith(".") or not told else f"{told}."
 
 
 def _of_lines(seen: BoardSeen, lines: Sequence[SourceLine]) -> Iterator[May]:

@@ -4,8 +4,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from ullage.answers import Verdict
+from ullage.web.days.selectors.board import Board
 from ullage.web.sites.selectors import Site
-from ullage.web.supply.selectors import Cylinder, CylinderState, kept_by_cylinder
+from ullage.web.supply.selectors import Cylinder, CylinderState
 
 __all__ = ["Stored", "stored_of"]
 
@@ -34,14 +35,14 @@ class _Row:
     name: str
 
 
-def stored_of(site: Site) -> list[Stored]:
+def stored_of(site: Site, board: Board) -> list[Stored]:
     """What stands in store, by gas and size; none full where some are in use: look again."""
     spare = Cylinder.objects.filter(site=site, state__in=_SPARE).order_by("gas", "size", "name")
     rows = [_Row(*one) for one in spare.values_list("gas", "size", "state", "name")]
     groups: dict[tuple[str, str], list[_Row]] = {}
     for row in rows:
         groups.setdefault((row.gas, row.size), []).append(row)
-    return [*_grouped(groups), *_weighed(site)]
+    return [*_grouped(groups), *_weighed(board)]
 
 
 def _grouped(groups: dict[tuple[str, str], list[_Row]]) -> Iterator[Stored]:
@@ -67,15 +68,13 @@ def _small(part: list[str], in_use: int) -> str:
     return "; ".join(found)
 
 
-def _weighed(site: Site) -> Iterator[Stored]:
+def _weighed(board: Board) -> Iterator[Stored]:
     """Liquefied gases in use, with what the scale said."""
-    cylinders = list(
-        Cylinder.objects.filter(site=site, state=CylinderState.IN_USE, gas__in=_WEIGHED)
-    )
-    kept = kept_by_cylinder(cylinders, ("contents",))
-    for one in cylinders:
-        answer = kept[one.pk].contents
-        if answer is not None:
+    left = {one.name: one.left for one in board.answers.outlooks}
+    for row in board.rows:
+        answer = left.get(row.source.name)
+        if row.source.gas in _WEIGHED and row.cylinders and answer is not None:
+            one = row.cylinders[0].cylinder
             yield Stored(
                 gas=one.gas,
                 size=f"{one.size}, {one.name}",

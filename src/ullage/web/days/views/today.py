@@ -38,7 +38,7 @@ def today(request: SiteRequest) -> HttpResponse:
         "hours": hours_svg(board.clock),
         "due": due,
         "next": next_of(board, due),
-        "stored": stored_of(site),
+        "stored": stored_of(site, board),
         "day_url": link("days:day", board.day),
         "is_part": wants_part(request),
     }
