@@ -66,6 +66,12 @@ class Cylinder:
     def __post_init__(self) -> None:
         positive("water_capacity_l", self.water_capacity_l)
         positive("full_scale_kpa", self.full_scale_kpa)
+        for name in ("gauge_error_share", "water_capacity_share"):
+            if (share := getattr(self, name)) is not None:
+                within(name, share, 0.0, 1.0)
+        for name in ("test_pressure_kpa", "fill_gauge_kpa", "tare_kg"):
+            if (given := getattr(self, name)) is not None:
+                not_negative(name, given)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -77,6 +83,9 @@ class Reading:
     weight_kg: float | None = None
     temperature_k: float | None = None
     valve_before: Valve = Valve.UNKNOWN
+
+    def __post_init__(self) -> None:
+        within("at_min", self.at_min, -1e9, 1e9)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -101,6 +110,11 @@ class ReservePolicy:
     volume_l: float | None = None
     minutes: float | None = None
     begin_kpa: float | None = None
+
+    def __post_init__(self) -> None:
+        for name in ("pressure_kpa", "volume_l", "minutes", "begin_kpa"):
+            if (given := getattr(self, name)) is not None:
+                not_negative(name, given)
 
     @property
     def is_proposal(self) -> bool:
