@@ -17,8 +17,10 @@ def figure(value: float) -> str:
     ('343', '1.72', '0.0534', '0')
     """
     size = abs(value)
-    if size >= 100 or size == 0:
-        return f"{value:,.0f}".replace(",", _THIN) if size >= 1000 else f"{value:.0f}"
+    if size >= 100:
+        return f"{value:,.0f}".replace(",", _THIN)
+    if size == 0:
+        return "0"
     if size >= 10:
         return f"{value:.1f}".removesuffix(".0")
     return f"{value:.3g}" if size >= 1e-4 else f"{value:.1e}"
