@@ -18,6 +18,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "compute": ("ullage.cli.compute", "compute"),
     "values": ("ullage.cli.values", "values"),
     "serve": ("ullage.cli.serve", "serve"),
+    "demo": ("ullage.cli.demo", "demo"),
 }
 
 

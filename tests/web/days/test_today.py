@@ -13,6 +13,9 @@ from ullage.web.days.models import CaseState, PlannedCase
 from ullage.web.days.selectors import board_of, due_of, next_of
 from ullage.web.machines.models import Machine
 from ullage.web.supply.models import Cylinder, Reading, Source
+from ullage.web.supply.services import Worked, answers_store
+
+from .conftest import answer
 
 pytestmark = pytest.mark.web
 
@@ -202,3 +205,15 @@ def test_who_is_not_signed_in_goes_to_the_door(client, site):
 
 def test_the_board_is_only_read(as_lead, site):
     assert as_lead.post(URL).status_code == 405
+
+
+def test_a_leak_that_readings_show_is_said_with_its_size(site, today, case, reading, keep):
+    keep()
+    leak = answer("Does it leak?", "mL/min", 100.0, low=80.0, high=120.0)
+    told = {**leak.as_dict(), "verdict": "Look again", "todo": "Watch the needle."}
+    worked = Worked(subject=f"cylinder:{reading.cylinder.pk}", payloads={"leak": {"answer": told}})
+    answers_store(site=site, worked=worked, at=timezone.now())
+    found = board(site, today).machines[0]
+
+    assert found.lead == "Watch the needle."
+    assert found.more == "Alder seems to leak: 100 mL/min (80 to 120 mL/min)."

@@ -92,9 +92,12 @@ def _of_row(line: SourceLine) -> tuple[str, str]:
     for one in row.cylinders:
         if one.is_waiting:
             return f"A question about the last reading of {one.cylinder.name} waits.", ""
-        for answer in (one.kept.leak, one.kept.contents):
-            if answer is not None and answer.verdict == row.verdict:
-                return answer.todo or answer.sentence, answer.sentence if answer.todo else ""
+        leak, contents = one.kept.leak, one.kept.contents
+        if leak is not None and leak.verdict == row.verdict:
+            shown = f"{one.cylinder.name} seems to leak: {leak.text}."
+            return leak.todo or shown, shown if leak.todo else leak.sentence
+        if contents is not None and contents.verdict == row.verdict:
+            return contents.todo or contents.sentence, contents.sentence if contents.todo else ""
     return "", ""
 
 
