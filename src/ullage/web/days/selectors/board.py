@@ -4,7 +4,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime
 
-from ullage.answers import Verdict
+from ullage.answers import Answer, Verdict
 from ullage.answers.words import CLOCK
 from ullage.web.days.lanes import Clock, Lane, clock_words
 from ullage.web.days.models import CaseState, PlannedCase
@@ -149,14 +149,18 @@ def change_note(
     outlooks: Sequence[Outlook], cases: Sequence[PlannedCase]
 ) -> tuple[str, tuple[float, float, float] | None]:
     """The words on the lane, and the change-over band where one falls into the day."""
-    for outlook in outlooks:
-        for answer in (*outlook.change_overs, outlook.lasts_until):
-            if answer.unit == CLOCK and answer.value is not None:
-                low = answer.value if answer.low is None else answer.low
-                high = answer.value if answer.high is None else answer.high
-                words = answer.todo or f"change over by {clock_words(low)}"
-                return words, (low, answer.value, high)
-    for outlook in outlooks:
-        if outlook.left_at_end is not None and outlook.left_at_end.value is not None and cases:
-            return f"{outlook.left_at_end.number_text} left by today’s plan", None
-    return "", None
+    times = (one for outlook in outlooks for one in (*outlook.change_overs, outlook.lasts_until))
+    change = next((one for one in times if one.unit == CLOCK and one.value is not None), None)
+    if change is not None:
+        low, at, high = _band_of(change)
+        return change.todo or f"change over by {clock_words(low)}", (low, at, high)
+    ends = [one.left_at_end for one in outlooks if one.left_at_end is not None]
+    left = next((one for one in ends if one.value is not None), None)
+    return (f"{left.number_text} left by today’s plan" if left and cases else ""), None
+
+
+def _band_of(change: Answer) -> tuple[float, float, float]:
+    """Earliest, likeliest, latest; an end that is not known stands on the likeliest."""
+    at = change.value or 0.0
+    low = at if change.low is None else change.low
+    return low, at, at if change.high is None else change.high

@@ -118,19 +118,14 @@ def _is_old(row: BoardRow, seen: BoardSeen) -> bool:
 def _bar(
     row: BoardRow, left: Answer | None, needed: Answer | None, seen: BoardSeen
 ) -> Level | None:
-    if left is None or (left.value is None and left.low is None) or left.unit != "L":
+    if left is None or left.unit != "L" or not left.range_text:
         return None
-    full = max(_full_l(row), left.high or left.value or 0.0, needed.value or 0.0 if needed else 0.0)
+    need = needed.value if needed else None
     words = f"{row.source.name}: {left.text}"
-    if needed is not None and needed.value is not None:
+    if needed is not None:
         words += f"; today needs {needed.number_text}, what is kept back included"
-    return level_of(
-        left,
-        full,
-        words,
-        need=needed.value if needed else None,
-        is_estimate=_is_old(row, seen),
-    )
+    full = max(_full_l(row), left.high or 0.0, need or 0.0)
+    return level_of(left, full, words, need=need, is_estimate=_is_old(row, seen))
 
 
 def _full_l(row: BoardRow) -> float:

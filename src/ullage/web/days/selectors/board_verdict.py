@@ -10,6 +10,7 @@ from ullage.web.days.models import CaseState, PlannedCase
 from ullage.web.days.selectors.answers import GRAVITY, ChainSaid, Outlook, said_by
 from ullage.web.days.selectors.board_lines import BoardSaid, BoardSeen, SourceLine
 from ullage.web.shared.display import day_and_clock
+from ullage.web.supply.selectors import BoardCylinder
 
 __all__ = ["May", "may_begin"]
 
@@ -90,15 +91,22 @@ def _of_row(line: SourceLine) -> tuple[str, str]:
     if row.change is not None:
         return f"A change of cylinder at {row.source.name} is not finished.", ""
     for one in row.cylinders:
-        if one.is_waiting:
-            return f"A question about the last reading of {one.cylinder.name} waits.", ""
-        leak, contents = one.kept.leak, one.kept.contents
-        if leak is not None and leak.verdict == row.verdict:
-            shown = f"{one.cylinder.name} seems to leak: {leak.text}."
-            return leak.todo or shown, shown if leak.todo else leak.sentence
-        if contents is not None and contents.verdict == row.verdict:
-            return contents.todo or contents.sentence, contents.sentence if contents.todo else ""
+        said = _of_cylinder(one, row.verdict)
+        if said is not None:
+            return said
     return "", ""
+
+
+def _of_cylinder(one: BoardCylinder, verdict: Verdict) -> tuple[str, str] | None:
+    """What one cylinder adds to a verdict: a question that waits, a leak, its contents."""
+    if one.is_waiting:
+        return f"A question about the last reading of {one.cylinder.name} waits.", ""
+    leak, contents = one.kept.leak, one.kept.contents
+    if leak is not None and leak.verdict == verdict:
+        return leak.todo or leak.sentence, f"{one.cylinder.name} seems to leak: {leak.text}."
+    if contents is not None and contents.verdict == verdict:
+        return contents.todo or contents.sentence, contents.sentence
+    return None
 
 
 def _age(line: SourceLine, now: datetime) -> str:
