@@ -4,6 +4,7 @@ All times are minutes after midnight of the day; a time after 1440 is the next d
 flows are free gas at 70 °F and 1 atm. A field that nobody has filled is None, never a guess.
 """
 
+from collections.abc import Callable
 from dataclasses import dataclass, field
 from enum import StrEnum
 
@@ -24,6 +25,17 @@ __all__ = [
     "SourceKind",
     "Ventilation",
 ]
+
+
+def _each(thing: object, check: Callable[[str, float], float], *names: str) -> None:
+    """Check each field that somebody has filled."""
+    for name in names:
+        if (given := getattr(thing, name)) is not None:
+            check(name, given)
+
+
+def _a_share(name: str, value: float) -> float:
+    return within(name, value, 0.0, 1.0)
 
 
 class SourceKind(StrEnum):
@@ -130,6 +142,8 @@ class Case:
     def __post_init__(self) -> None:
         within("start_min", self.start_min, 0.0, 2880.0)
         within("flushes", self.flushes, 0, 1000)
+        _each(self, positive, "weight_kg")
+        _each(self, _a_share, "minutes_sd_share")
         if not self.phases:
             raise RuleBroken(f"{self.name} has no phase; give it at least one with its minutes.")
 
@@ -169,10 +183,9 @@ class Machine:
     def __post_init__(self) -> None:
         for name in ("control_l_min", "sampling_l_min", "basal_l_min"):
             within(name, getattr(self, name), 0.0, 100.0)
-        for name in ("drive_factor", "drive_factor_low", "drive_factor_high", "checks_l"):
-            given = getattr(self, name)
-            if given is not None:
-                not_negative(name, given)
+        _each(self, not_negative, "drive_factor", "drive_factor_low", "drive_factor_high")
+        _each(self, not_negative, "checks_l")
+        _each(self, _a_share, "flow_sd_share")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -190,6 +203,9 @@ class Held:
 
     def __post_init__(self) -> None:
         within("count", self.count, 1, 1000)
+        if self.estimate_l is not None:
+            low_l, middle_l, high_l = self.estimate_l
+            within("estimate_l", middle_l, not_negative("estimate_l", low_l), high_l)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -225,6 +241,9 @@ class GasSource:
         not_negative("leak_l_min", self.leak_l_min)
         within("leak_band_l_min", self.leak_band_l_min, 0.0, self.leak_l_min)
         within("daily_loss_share", self.daily_loss_share, 0.0, 1.0)
+        _each(self, positive, "flow_limit_l_min", "oxygen_fraction", "outlet_kpa")
+        _each(self, not_negative, "change_over_kpa", "liquid_l")
+        _each(self, _a_share, "oxygen_fraction", "liquid_band_share")
         wanted = {SourceKind.CYLINDER: (1, 1), SourceKind.SEQUENCE: (1, 100)}.get(
             self.kind, (2, 2) if self.kind is SourceKind.MANIFOLD else (0, 0)
         )
@@ -267,6 +286,9 @@ class DayPlan:
     reading_interval_min: float | None = None
 
     def __post_init__(self) -> None:
+        _each(self, positive, "reading_interval_min")
+        if self.now_min is not None:
+            within("now_min", self.now_min, -1e9, 1e9)
         for what, things in (("source", self.sources), ("machine", self.machines)):
             names = [thing.name for thing in things]
             twice = next((name for name in names if names.count(name) > 1), None)
@@ -287,6 +309,8 @@ class DayPlan:
         for source in self.sources:
             if source.reserve_of and source.reserve_of not in names:
                 raise RuleBroken(f"{source.name} stands behind {source.reserve_of}, not a source.")
+            if source.reserve_of == source.name:
+                raise RuleBroken(f"{source.name} stands behind itself; name another source.")
             for machine in source.feeds:
                 if machine not in machines:
                     raise RuleBroken(f"{source.name} feeds {machine}, which is no machine here.")
