@@ -6,7 +6,7 @@ data through the answers.
 
 import numpy as np
 
-from ullage.core.kinetics import Body, Solubility
+from ullage.core.kinetics import FA, STATES, Body, Solubility
 
 #: Mass and flow fractions: brain, viscera, kidney, muscle, vessel-poor, fat.
 SHARES = {
@@ -56,3 +56,17 @@ def reference_gas(name, count=1, *, metabolised=True):
         tissue_blood=np.tile([*tissue, tissue[-1]], (count, 1)),
         extraction_fraction=np.full(count, extraction if metabolised else 0.0),
     )
+
+
+def gases(names, count=1):
+    """Without what the liver destroys, as in the multi-gas runs of uptake.md section 2.4."""
+    return {name: reference_gas(name, count, metabolised=False) for name in names}
+
+
+def on_air(names, count=1):
+    """Lung, blood and tissues as after breathing air (uptake.md section 2.4)."""
+    state = np.zeros((count, len(names), STATES))
+    oxygen, nitrogen = names.index("oxygen"), names.index("nitrogen")
+    state[:, oxygen, FA], state[:, oxygen, :2] = 0.15, 0.21
+    state[:, nitrogen, 2:], state[:, nitrogen, :2] = 0.80, 0.79
+    return state

@@ -1,16 +1,14 @@
-"""The engine with feedbacks against computed reference solutions, an integrator, and laws."""
+"""The engine with feedbacks against computed reference solutions, and laws."""
 
 import numpy as np
 import pytest
-from scipy.integrate import solve_ivp
 
-from tests.core.kinetics.reference_set import reference_body, reference_gas
+from tests.core.kinetics.reference_set import gases, on_air, reference_body, reference_gas
 from tests.core.kinetics.test_linear import CIRCLE, OPEN, schedule
 from ullage.core.errors import InvalidQuantity
 from ullage.core.kinetics import (
     FA,
     FI,
-    STATES,
     Feedback,
     Run,
     Setting,
@@ -20,23 +18,10 @@ from ullage.core.kinetics import (
     linear_course,
     model_of,
 )
-from ullage.core.kinetics.feedback import slopes, streams_at
+from ullage.core.kinetics.feedback import streams_at
 
 ALL = ("sevoflurane", "nitrous oxide", "oxygen", "nitrogen")
 ADULT = System(kind=SystemKind.CIRCLE, inspiratory_l=2.0, reservoir_l=4.5)
-
-
-def gases(names, count=1):
-    return {name: reference_gas(name, count, metabolised=False) for name in names}
-
-
-def on_air(names, count=1):
-    """Lung, blood and tissues as after breathing air (uptake.md section 2.4)."""
-    state = np.zeros((count, len(names), STATES))
-    oxygen, nitrogen = names.index("oxygen"), names.index("nitrogen")
-    state[:, oxygen, FA], state[:, oxygen, :2] = 0.15, 0.21
-    state[:, nitrogen, 2:], state[:, nitrogen, :2] = 0.80, 0.79
-    return state
 
 
 def two_step():
@@ -126,42 +111,6 @@ def test_only_the_states_asked_for_come_back():
     for course in (feedback_course, linear_course):
         wanted = course(model, whole)[..., [FI, FA]]
         assert course(model, part) == pytest.approx(wanted, abs=1e-15)
-
-
-def integrated(model, pieces, start, times):
-    """The same slopes through a general-purpose integrator at a fine tolerance."""
-    state, found = start.ravel(), []
-    ends = [piece.start_min for piece in pieces[1:]] + [times[-1]]
-    for piece, end in zip(pieces, ends, strict=True):
-        delivered = np.array([piece.delivered.get(name, 0.0) for name in model.names])
-
-        def slope(_minute, flat, piece=piece, delivered=delivered):
-            whole = flat.reshape(1, 1, -1, STATES)
-            return slopes(model, whole, piece, delivered, np.empty_like(whole)).ravel()
-
-        inside = times[(times > piece.start_min) & (times <= end)]
-        solved = solve_ivp(
-            slope, (piece.start_min, end), state, "LSODA", rtol=1e-10, atol=1e-13, t_eval=inside
-        )
-        found.append(solved.y.T)
-        state = solved.y[:, -1]
-    return np.concatenate(found).reshape(1, times.size, -1, STATES)
-
-
-def test_all_feedbacks_agree_with_a_general_purpose_integrator():
-    feedback = Feedback(
-        balance=True,
-        ventilation_slope=0.35,
-        output_slope=0.15,
-        mac_fraction={"sevoflurane": 0.0185, "nitrous oxide": 1.04},
-    )
-    model = model_of(reference_body(30.0), gases(ALL), CIRCLE, feedback, 0.25)
-    times = np.linspace(0.25, 60.0, 240)
-
-    found = feedback_course(model, Run(settings=two_step(), times_min=times, start=on_air(ALL)))
-    expected = integrated(model, two_step(), on_air(ALL), times)
-
-    assert np.abs(found - expected).max() < 1e-6
 
 
 def test_the_gases_of_the_alveoli_leave_room_for_carbon_dioxide_alone():

@@ -2,7 +2,7 @@
 
 from ullage.core.kinetics.body import TISSUES, Body, Floats, Solubility
 from ullage.core.kinetics.course import Accuracy, feedback_course
-from ullage.core.kinetics.feedback import Feedback, Model, model_of
+from ullage.core.kinetics.feedback import Feedback, Model, VentilationForm, model_of
 from ullage.core.kinetics.linear import linear_course
 from ullage.core.kinetics.matrices import EFFECT, FA, FI, FR, PV, STATES, TISSUE
 from ullage.core.kinetics.run import Run
@@ -27,6 +27,7 @@ __all__ = [
     "Solubility",
     "System",
     "SystemKind",
+    "VentilationForm",
     "feedback_course",
     "linear_course",
     "model_of",

@@ -6,27 +6,30 @@ rate of change of that state. Shapes: n animals, any number of moments s, g gase
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from enum import StrEnum
+from functools import cached_property
 
 import numpy as np
 
 from ullage.core.checks import within
 from ullage.core.errors import InvalidQuantity
 from ullage.core.kinetics.body import Body, Floats, Solubility
-from ullage.core.kinetics.matrices import (
-    EFFECT,
-    FA,
-    FI,
-    FR,
-    PV,
-    TISSUE,
-    Streams,
-    lung_l,
-)
+from ullage.core.kinetics.matrices import EFFECT, FA, FI, FR, PV, TISSUE, Streams, lung_l
 from ullage.core.kinetics.settings import Setting, System, SystemKind
 
-__all__ = ["Feedback", "Model", "model_of", "slopes", "streams_at"]
+__all__ = ["Feedback", "Model", "VentilationForm", "model_of", "slopes", "streams_at"]
 
 _VISCERA = 1
+
+#: Output of the heart is never followed below this share of what it is without anaesthetic.
+_LEAST_OUTPUT = 0.05
+
+
+class VentilationForm(StrEnum):
+    """Two published forms of ventilation against depth; neither is averaged away."""
+
+    LINEAR = "linear"
+    EXPONENTIAL = "exponential"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -34,14 +37,20 @@ class Feedback:
     """Which feedbacks are on, and how strong they are.
 
     ``mac_fraction`` gives for each gas that deepens anaesthesia the fraction that is 1 MAC,
-    a number or an array over animals. ``balance`` switches the volume balance on; then
+    a number or an array over animals. Ventilation is multiplied with 1 - slope x depth, or with
+    exp(-slope x depth), and never falls below the floor; output of the heart with 1 - slope x
+    (depth - ``output_from``) where the depth is above that. ``at_effect`` takes the depth from
+    the effect site instead of the brain. ``balance`` switches the volume balance on; then
     ``oxygen`` names the gas that is used up, and either inspired or expired ventilation is held.
     """
 
     mac_fraction: Mapping[str, Floats | float] = field(default_factory=dict)
     ventilation_slope: float = 0.0
     ventilation_floor: float = 0.05
+    ventilation_form: VentilationForm = VentilationForm.LINEAR
     output_slope: float = 0.0
+    output_from: float = 0.0
+    at_effect: bool = False
     balance: bool = False
     oxygen: str = "oxygen"
     hold_expired: bool = False
@@ -50,9 +59,16 @@ class Feedback:
         within("ventilation_slope", self.ventilation_slope, 0.0, 5.0)
         within("ventilation_floor", self.ventilation_floor, 0.0, 1.0)
         within("output_slope", self.output_slope, 0.0, 1.0)
+        within("output_from", self.output_from, 0.0, 5.0)
+
+    @property
+    def acts(self) -> bool:
+        """True where the equations are not linear."""
+        deepens = bool(self.mac_fraction) and (self.ventilation_slope > 0 or self.output_slope > 0)
+        return self.balance or deepens
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True)
 class Model:
     """Everything that stays the same during a run, stacked over gases: shapes (n, g, ...)."""
 
@@ -69,6 +85,31 @@ class Model:
     lost: Floats
     effect_per_min: Floats
 
+    @cached_property
+    def carried(self) -> Floats:
+        """What a litre of output carries for each unit of difference, shunt left out; (n, 1, g)."""
+        return ((1.0 - self.body.shunt_fraction)[:, None] * self.blood_gas)[:, None]
+
+    @cached_property
+    def extraction(self) -> Floats | None:
+        """Share of the visceral inflow that is destroyed, (n, 1, g); None where nothing is."""
+        found: Floats = 1.0 - self.kept[:, None, :, _VISCERA]
+        return found if found.any() else None
+
+    @cached_property
+    def column(self) -> Mapping[str, Floats]:
+        """Values of the body with an axis for the moments, shape (n, 1)."""
+        body = self.body
+        return {
+            "alveolar": body.alveolar_l_min[:, None],
+            "dead": (body.minute_volume_l_min - body.alveolar_l_min)[:, None],
+            "output": body.cardiac_output_l_min[:, None],
+            "co2": body.co2_output_l_min[:, None],
+            "oxygen": body.oxygen_use_l_min[:, None],
+            "per_pool": 1.0 / body.venous_l[:, None],
+            "shunt": body.shunt_fraction[:, None],
+        }
+
     def gas(self, number: int) -> Solubility:
         """One gas again as it was given."""
         share = self.body.flow_fraction / self.body.tissue_l
@@ -78,6 +119,13 @@ class Model:
             extraction_fraction=1.0 - self.kept[:, number, _VISCERA],
             lost_l_min=self.lost[:, number],
         )
+
+    def part(self, chosen: slice) -> "Model":
+        """The same model with some of the animals."""
+        stacked = ("blood_gas", "lung", "per_output", "kept", "potency", "used", "lost")
+        cut = {name: getattr(self, name)[chosen] for name in (*stacked, "effect_per_min")}
+        body = self.body.map(lambda values: values[chosen])
+        return Model(body=body, system=self.system, feedback=self.feedback, names=self.names, **cut)
 
 
 def model_of(
@@ -131,12 +179,28 @@ def model_of(
     )
 
 
-def _uptake(model: Model, state: Floats, output: Floats) -> Floats:
-    """Uptake of each gas from lung to blood, oxygen used included; shape (n, s, g)."""
-    carried = (1.0 - model.body.shunt_fraction)[:, None] * model.blood_gas
-    difference = state[..., FA] - state[..., PV]
-    taken: Floats = carried[:, None] * output[..., None] * difference + model.used[:, None]
-    return taken
+def _shares(model: Model, state: Floats) -> tuple[Floats | float, Floats | float, list[Floats]]:
+    """Ventilation and output as shares of what they are without anaesthetic, and their margins."""
+    feedback = model.feedback
+    if not feedback.mac_fraction:
+        return 1.0, 1.0, []
+    site = EFFECT if feedback.at_effect else TISSUE.start
+    depth = np.vecdot(state[..., site], model.potency[:, None])
+    breathing: Floats | float = 1.0
+    pumping: Floats | float = 1.0
+    margins = []
+    if feedback.ventilation_slope > 0.0:
+        fall = feedback.ventilation_slope * depth
+        linear = feedback.ventilation_form is VentilationForm.LINEAR
+        above = (1.0 - fall if linear else np.exp(-fall)) - feedback.ventilation_floor
+        breathing = np.maximum(above, 0.0) + feedback.ventilation_floor
+        margins.append(above)
+    if feedback.output_slope > 0.0:
+        past = depth - feedback.output_from
+        fall = feedback.output_slope * np.maximum(past, 0.0)
+        pumping = np.maximum(1.0 - fall, _LEAST_OUTPUT)
+        margins.append(past)
+    return breathing, pumping, margins
 
 
 def streams_at(model: Model, state: Floats, setting: Setting) -> tuple[Streams, Floats]:
@@ -150,55 +214,49 @@ def streams_at(model: Model, state: Floats, setting: Setting) -> tuple[Streams, 
 
     Returns
     -------
-    [L/min] streams of shape (n, s) each; uptake of shape (n, s, g).
+    [L/min] streams of shape (n, s) or (n, 1) each; uptake of shape (n, s, g), oxygen used included.
 
     Source: uptake_base (equations 13 to 18).
     """
-    body, feedback = model.body, model.feedback
-    depth = np.einsum("nsg,ng->ns", state[..., TISSUE.start], model.potency)
-    awake = np.maximum(feedback.ventilation_floor, 1.0 - feedback.ventilation_slope * depth)
-    awake *= setting.ventilation
-    alveolar = body.alveolar_l_min[:, None] * awake
-    whole = body.minute_volume_l_min[:, None] * awake
-    scale = np.maximum(1.0 - feedback.output_slope * depth, 0.05)
-    output = body.cardiac_output_l_min[:, None] * scale
-    uptake = _uptake(model, state, output)
-    fresh = np.full_like(alveolar, setting.fresh_gas_l_min)
-    if not feedback.balance:
-        into = out_of = alveolar
-        spill = np.maximum(fresh - body.oxygen_use_l_min[:, None], 0.0)
-        recycled, excess = np.maximum(whole - fresh, 0.0), np.maximum(fresh - whole, 0.0)
-    else:
-        net = uptake.sum(axis=-1) - body.co2_output_l_min[:, None]
-        into = alveolar + net if feedback.hold_expired else alveolar
-        out_of = alveolar if feedback.hold_expired else alveolar - net
-        breathed = into + whole - alveolar
-        recycled, excess = np.maximum(breathed - fresh, 0.0), np.maximum(fresh - breathed, 0.0)
-        spill = np.maximum(_spilled(model, (into, out_of), whole - alveolar, fresh), 0.0)
+    feedback, column, fresh = model.feedback, model.column, setting.fresh_gas_l_min
+    breathing, pumping, margins = _shares(model, state)
+    breathing *= setting.ventilation
+    alveolar, dead = column["alveolar"] * breathing, column["dead"] * breathing
+    output = column["output"] * pumping
+    difference = state[..., FA] - state[..., PV]
+    into = out_of = alveolar
+    surplus = fresh - column["oxygen"]
+    if feedback.balance:
+        total = np.vecdot(difference, model.carried) * output + column["oxygen"]
+        net = total - column["co2"]
+        if feedback.hold_expired:
+            into = alveolar + net
+        else:
+            out_of = alveolar - net
+        surplus = fresh - total
+    difference *= model.carried
+    difference *= output[..., None]
+    uptake = difference + model.used[:, None] if feedback.balance else difference
+    lacking = into + dead
+    lacking -= fresh
+    recycled = np.maximum(lacking, 0.0)
     streams = Streams(
         into=into,
         out_of=out_of,
         fresh=fresh,
         recycled=recycled,
-        excess=excess,
-        spill=spill,
-        dead=whole - alveolar,
+        excess=recycled - lacking,
+        spill=np.maximum(surplus, 0.0),
+        dead=dead,
         output=output,
+        margins=(surplus, lacking, *margins),
     )
     return streams, uptake
 
 
-def _spilled(model: Model, through: tuple[Floats, Floats], dead: Floats, fresh: Floats) -> Floats:
-    """Gas that leaves the system: what comes in less what the animal keeps (equation 14a)."""
-    into, out_of = through
-    if model.system.kind is SystemKind.MIXED:
-        return fresh + out_of - into - model.body.co2_output_l_min[:, None]
-    breathed = into + dead
-    recycled, excess = np.maximum(breathed - fresh, 0.0), np.maximum(fresh - breathed, 0.0)
-    return out_of + dead + excess - model.body.co2_output_l_min[:, None] - recycled
-
-
-def slopes(model: Model, state: Floats, setting: Setting, delivered: Floats, out: Floats) -> Floats:
+def slopes(
+    model: Model, state: Floats, setting: Setting, delivered: Floats, out: Floats
+) -> tuple[Floats, Streams]:
     """Rate of change of every state, written into ``out``.
 
     Parameters
@@ -211,49 +269,55 @@ def slopes(model: Model, state: Floats, setting: Setting, delivered: Floats, out
 
     Returns
     -------
-    [1/min] the array ``out``.
+    [1/min] the array ``out``, and the streams that it was worked out with.
 
     Source: uptake_base (equations 1 to 18).
     """
     streams, uptake = streams_at(model, state, setting)
-    inspired, alveolar, venous = state[..., FI], state[..., FA], state[..., PV]
-    into, out_of = streams.into[..., None], streams.out_of[..., None]
+    alveolar, venous, tissue = state[..., FA], state[..., PV], state[..., TISSUE]
     _system_slopes(model, state, streams, delivered, out)
-    out[..., FA] = (into * inspired - out_of * alveolar - uptake) / model.lung[:, None]
-    tissue = state[..., TISSUE]
-    mixed = np.einsum("nsgi,ni->nsg", tissue, model.body.flow_fraction)
-    pool = streams.output / model.body.venous_l[:, None]
-    out[..., PV] = pool[..., None] * (mixed - venous)
-    shunt = model.body.shunt_fraction[:, None, None]
-    arterial = (1.0 - shunt) * alveolar + shunt * venous
-    inflow = model.kept[:, None] * arterial[..., None]
-    rate = model.per_output[:, None] * streams.output[..., None, None]
-    out[..., TISSUE] = rate * (inflow - tissue)
-    lag = state[..., TISSUE.start] - state[..., EFFECT]
-    out[..., EFFECT] = model.effect_per_min[:, None, None] * lag
-    return out
+    gained = streams.into[..., None] * state[..., FI]
+    gained -= streams.out_of[..., None] * alveolar
+    gained -= uptake
+    np.divide(gained, model.lung[:, None], out=out[..., FA])
+    mixed = np.vecdot(tissue, model.body.flow_fraction[:, None, None])
+    mixed -= venous
+    pool = streams.output * model.column["per_pool"]
+    np.multiply(mixed, pool[..., None], out=out[..., PV])
+    arterial = venous - alveolar
+    arterial *= model.column["shunt"][..., None]
+    arterial += alveolar
+    into_tissue = arterial[..., None] - tissue
+    if model.extraction is not None:
+        into_tissue[..., _VISCERA] -= model.extraction * arterial
+    into_tissue *= model.per_output[:, None]
+    np.multiply(into_tissue, streams.output[..., None, None], out=out[..., TISSUE])
+    lag = tissue[..., 0] - state[..., EFFECT]
+    np.multiply(lag, model.effect_per_min[:, None, None], out=out[..., EFFECT])
+    return out, streams
 
 
 def _system_slopes(
     model: Model, state: Floats, streams: Streams, delivered: Floats, out: Floats
 ) -> None:
     """Rates of the breathing system; an open one does not change by itself."""
-    system, lost = model.system, model.lost[:, None]
-    inspired, side, alveolar = state[..., FI], state[..., FR], state[..., FA]
-    fresh, out_of = streams.fresh[..., None], streams.out_of[..., None]
-    recycled, spill = streams.recycled[..., None], streams.spill[..., None]
+    system = model.system
     if system.kind is SystemKind.OPEN:
         out[..., FI] = out[..., FR] = 0.0
         return
+    inspired, alveolar = state[..., FI], state[..., FA]
+    kept = (delivered - inspired) * streams.fresh
     if system.kind is SystemKind.MIXED:
-        through = out_of * alveolar - streams.into[..., None] * inspired
-        kept = fresh * delivered + through - (spill + lost) * inspired
-        out[..., FI] = kept / system.inspiratory_l
+        kept += streams.out_of[..., None] * alveolar
+        kept += (streams.fresh - streams.into - streams.spill)[..., None] * inspired
+        kept -= model.lost[:, None] * inspired
+        np.divide(kept, system.inspiratory_l, out=out[..., FI])
         out[..., FR] = 0.0
         return
-    kept = fresh * delivered + recycled * side - (fresh + recycled) * inspired
-    out[..., FI] = kept / system.inspiratory_l
-    past = (streams.dead + streams.excess)[..., None] * inspired
-    out[..., FR] = (
-        out_of * alveolar + past - (recycled + spill + lost) * side
-    ) / system.reservoir_l
+    side = state[..., FR]
+    kept += streams.recycled[..., None] * (side - inspired)
+    np.divide(kept, system.inspiratory_l, out=out[..., FI])
+    kept = streams.out_of[..., None] * alveolar
+    kept += (streams.dead + streams.excess)[..., None] * inspired
+    kept -= ((streams.recycled + streams.spill)[..., None] + model.lost[:, None]) * side
+    np.divide(kept, system.reservoir_l, out=out[..., FR])

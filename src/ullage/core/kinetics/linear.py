@@ -10,6 +10,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from ullage.core.kinetics.body import Body, Floats
+from ullage.core.kinetics.exponential import exponential
 from ullage.core.kinetics.feedback import Model
 from ullage.core.kinetics.matrices import FI, STATES, Streams, rates
 from ullage.core.kinetics.run import Run
@@ -17,8 +18,9 @@ from ullage.core.kinetics.settings import Setting, System, SystemKind
 
 __all__ = ["linear_course", "steady_streams"]
 
-#: Outputs carried at once in an ensemble, so that the working block stays in the cache.
-_BLOCK = 16
+#: Outputs carried at once, for one animal and for an ensemble: the block stays in the cache, and
+#: the products stay below the size from which the library starts threads, which cost more.
+_ALONE, _BLOCK = 1024, 16
 
 
 def steady_streams(body: Body, system: System, setting: Setting) -> Streams:
@@ -37,7 +39,7 @@ def steady_streams(body: Body, system: System, setting: Setting) -> Streams:
     """
     alveolar = body.alveolar_l_min * setting.ventilation
     whole = body.minute_volume_l_min * setting.ventilation
-    fresh = np.full(body.count, setting.fresh_gas_l_min)
+    fresh = setting.fresh_gas_l_min
     return Streams(
         into=alveolar,
         out_of=alveolar,
@@ -60,7 +62,8 @@ def linear_course(model: Model, run: Run) -> Floats:
 
     Returns
     -------
-    [1] fractions of one atmosphere, shape (n, t, g, states kept).
+    [1] fractions of one atmosphere, shape (n, t, g, states kept); at a change of setting the state
+    just before it.
 
     Source: uptake_base (section 2.8).
     """
@@ -77,19 +80,18 @@ def _course_of(model: Model, number: int, run: Run, out: Floats) -> None:
         [run.first_state(model)[:, number], np.ones((model.body.count, 1))], axis=1
     )
     written = 0
-    pieces = run.pieces()
-    for piece, end in pieces:
+    for piece, end in run.pieces():
         matrix = _augmented(model, number, piece)
         if model.system.kind is SystemKind.OPEN:
             state[:, FI] = piece.delivered.get(model.names[number], 0.0)
-        ended = piece is not pieces[-1][0]
-        last = int(np.searchsorted(run.times_min, end)) if ended else run.times_min.size
+        last = int(np.searchsorted(run.times_min, end, side="right"))
+        offsets = run.times_min[written:last] - piece.start_min
+        reached = 0.0
         if last > written:
-            offsets = run.times_min[written:last] - piece.start_min
-            out[:, written:last] = _states_at(matrix, state, offsets, run.kept)
+            state, reached = _states_at(matrix, state, offsets, (out[:, written:last], run.kept))
             written = last
-        if ended:
-            state = _carried(matrix, state, end - piece.start_min)
+        if end - piece.start_min > reached:
+            state = _carried(matrix, state, end - piece.start_min - reached)
 
 
 def _augmented(model: Model, number: int, piece: Setting) -> Floats:
@@ -103,48 +105,49 @@ def _augmented(model: Model, number: int, piece: Setting) -> Floats:
     return whole
 
 
-def _exponential(matrix: Floats) -> Floats:
-    from scipy.linalg import expm
-
-    found: Floats = expm(matrix)
-    return found
-
-
 def _carried(matrix: Floats, state: Floats, minutes: float) -> Floats:
     """State after some minutes of constant settings."""
-    carried: Floats = (_exponential(matrix * minutes) @ state[:, :, None])[:, :, 0]
-    return carried
+    return _moved(exponential(matrix * minutes), state)
 
 
-def _states_at(matrix: Floats, state: Floats, offsets: Floats, kept: Sequence[int]) -> Floats:
-    """States kept at rising offsets from the start of a piece, shape (n, t, k)."""
-    first = _carried(matrix, state, float(offsets[0]))
-    steps = np.diff(offsets)
-    if steps.size and np.allclose(steps, steps[0], rtol=1e-9, atol=1e-12):
-        return _evenly(_exponential(matrix * float(steps.mean())), first, offsets.size, kept)
-    out = np.empty((state.shape[0], offsets.size, len(kept)))
-    out[:, 0] = first[:, kept]
+def _moved(step: Floats, state: Floats) -> Floats:
+    moved: Floats = (step @ state[:, :, None])[:, :, 0]
+    return moved
+
+
+def _states_at(
+    matrix: Floats, state: Floats, offsets: Floats, written: tuple[Floats, Sequence[int]]
+) -> tuple[Floats, float]:
+    """Write the states kept at rising offsets; the state at the last one, and that offset."""
+    out, kept = written
+    steps = np.diff(offsets, prepend=0.0)
+    if steps.size > 1 and np.allclose(steps[1:], steps[1], rtol=1e-9, atol=1e-12):
+        step = exponential(matrix * float(steps[1:].mean()))
+        even = abs(steps[0] - steps[1]) <= 1e-9 * steps[1]
+        first = _moved(step, state) if even else _carried(matrix, state, float(steps[0]))
+        return _evenly(step, first, out, kept), float(offsets[-1])
     unique, which = np.unique(np.round(steps, 12), return_inverse=True)
-    by_step = [_exponential(matrix * one) for one in unique]
+    by_step = [exponential(matrix * one) for one in unique]
     for number, step in enumerate(which):
-        first = (by_step[step] @ first[:, :, None])[:, :, 0]
-        out[:, number + 1] = first[:, kept]
-    return out
+        state = _moved(by_step[step], state)
+        out[:, number] = state[:, kept]
+    return state, float(offsets[-1])
 
 
-def _evenly(step: Floats, first: Floats, count: int, kept: Sequence[int]) -> Floats:
+def _evenly(step: Floats, first: Floats, out: Floats, kept: Sequence[int]) -> Floats:
     """Repeat one step: double a block while it is small, then move it on whole."""
-    most = count if first.shape[0] == 1 else _BLOCK
+    count = out.shape[1]
+    most = _ALONE if first.shape[0] == 1 else _BLOCK
     block = first[:, None, :]
     power = np.swapaxes(step, 1, 2)  # rows are states, so the step acts from the right
     while block.shape[1] < min(most, count):
         block = np.concatenate([block, block @ power], axis=1)
         power = power @ power
-    out = np.empty((first.shape[0], count, len(kept)))
     width = block.shape[1]
     for start in range(0, count, width):
         stop = min(start + width, count)
         out[:, start:stop] = block[:, : stop - start, kept]
         if stop < count:
             block = block @ power
-    return out
+    last: Floats = block[:, stop - start - 1].copy()
+    return last

@@ -22,21 +22,23 @@ _VISCERA = 1
 
 @dataclass(frozen=True, slots=True)
 class Streams:
-    """Flows between the parts at one moment [L/min], each of shape (n,).
+    """Flows between the parts at one moment [L/min], each of shape (n,) or (n, moments).
 
     ``into`` and ``out_of`` the alveoli, ``fresh`` gas, ``recycled`` from the reservoir side,
     ``excess`` of fresh gas over what is breathed, ``spill`` of the system, ``dead`` space
-    ventilation and ``output`` of the heart.
+    ventilation and ``output`` of the heart. ``margins`` are the signed quantities whose change of
+    sign bends the course: overflow that shuts, a bag that is no longer breathed from, a floor.
     """
 
     into: Floats
     out_of: Floats
-    fresh: Floats
+    fresh: float
     recycled: Floats
     excess: Floats
     spill: Floats
     dead: Floats
     output: Floats
+    margins: tuple[Floats, ...] = ()
 
 
 def lung_l(body: Body, gas: Solubility) -> Floats:

@@ -9,79 +9,80 @@ from numpy.typing import NDArray
 
 from ullage.core.kinetics.body import Floats
 from ullage.core.kinetics.collocation import STAGES, scheme
-from ullage.core.kinetics.feedback import Model, streams_at
+from ullage.core.kinetics.feedback import Model
 from ullage.core.kinetics.matrices import EFFECT, FA, FI, FR, PV, TISSUE, Streams
-from ullage.core.kinetics.settings import Setting, SystemKind
+from ullage.core.kinetics.settings import SystemKind
 
 __all__ = ["Newton"]
 
 Complexes = NDArray[np.complex128]
 
 
-class Newton:
-    """The Jacobian at the start of an element, frozen and eliminated for every step after."""
+def _at(flow: Floats, moment: int) -> Floats:
+    """A flow at one moment, shape (n, 1, 1)."""
+    return flow[:, moment if flow.shape[1] > 1 else 0, None, None]
 
-    def __init__(self, model: Model, state: Floats, piece: Setting, length: float) -> None:
+
+class Newton:
+    """The Jacobian in the middle of an element, frozen and eliminated for every step after."""
+
+    def __init__(self, model: Model, state: Floats, streams: Streams, length: float) -> None:
         whole = scheme()
-        self.shape = state.shape
+        self.shape, self.system = state.shape, model.system.kind
         self.difference = whole.difference / length
-        self.from_start = (whole.from_start / length)[:, None] * state.reshape(state.shape[0], -1)[
-            :, None
-        ]
-        streams, _ = streams_at(model, state[:, None], piece)
+        self.from_start = np.multiply.outer(
+            whole.from_start / length, state.reshape(state.shape[0], -1)
+        ).swapaxes(0, 1)
         shift = (whole.values / length)[:, None]  # (m, 1), against (n, 1, g)
+        self.still = (1.0 / shift)[..., None]
         self._blood(model, streams, shift)
-        self._system(model, streams, shift)
+        self._alveoli(model, streams, shift)
 
     def _blood(self, model: Model, streams: Streams, shift: Complexes) -> None:
         """Eliminate tissues and venous pool: what they give back to the lung."""
-        body = model.body
-        shunt = body.shunt_fraction[:, None, None]
-        k = model.per_output[:, None] * streams.output[..., None, None]
+        output = _at(streams.output, STAGES // 2)
+        self.shunt = model.body.shunt_fraction[:, None, None]
+        k = model.per_output[:, None] * output[..., None]
         self.tissue_divisor = 1.0 / (shift[..., None] + k)
-        pool = streams.output / body.venous_l[:, None]
-        share = body.flow_fraction[:, None, None, :] * pool[..., None, None]
-        self.returned = share * self.tissue_divisor
-        self.from_lung = k * model.kept[:, None] * (1.0 - shunt[..., None])
-        self.from_pool = k * model.kept[:, None] * shunt[..., None]
-        self.pool_gain = (self.returned * self.from_lung).sum(-1)
-        back = (self.returned * self.from_pool).sum(-1)
-        self.pool_divisor = 1.0 / (shift + pool[..., None] - back)
-        carried = (1.0 - shunt) * streams.output[..., None] * model.blood_gas[:, None]
-        self.lung_from_pool = carried / model.lung[:, None]
-        self.lung_loss = (streams.out_of[..., None] + carried) / model.lung[:, None]
-        self.lung_from_system = streams.into[..., None] / model.lung[:, None]
-        effect = model.effect_per_min[:, None, None]
-        self.effect_rate = effect
-        self.effect_divisor = 1.0 / (shift + effect)
+        pool = output / model.body.venous_l[:, None, None]
+        share = model.body.flow_fraction[:, None, None, :] * pool[..., None]
+        self.returned = share * self.tissue_divisor.conj()  # the product below takes its conjugate
+        self.from_blood = k if model.extraction is None else k * model.kept[:, None]
+        whole = np.vecdot(self.returned, self.from_blood.astype(complex))
+        self.pool_gain = (1.0 - self.shunt) * whole
+        self.pool_divisor = 1.0 / (shift + pool - self.shunt * whole)
+        carried = model.carried * output / model.lung[:, None]
+        self.pool_to_lung = carried * self.pool_divisor
+        self.lung_rest = shift + carried - self.pool_to_lung * self.pool_gain
+        self.effect_rate = model.effect_per_min[:, None, None]
+        self.effect_divisor = 1.0 / (shift + self.effect_rate)
 
-    def _system(self, model: Model, streams: Streams, shift: Complexes) -> None:
+    def _alveoli(self, model: Model, streams: Streams, shift: Complexes) -> None:
         """Eliminate the breathing system, then the lung."""
-        system = model.system
-        zero = np.zeros_like(streams.into)[..., None]
-        lost = model.lost[:, None]
-        loss = recycled = side_from_lung = side_from_front = side_loss = front_from_lung = zero
+        system, moment = model.system, STAGES // 2
+        into, out_of = _at(streams.into, moment), _at(streams.out_of, moment)
+        lung = model.lung[:, None]
+        rest = self.lung_rest + out_of / lung
+        if system.kind is not SystemKind.OPEN:
+            lost, spill = model.lost[:, None], _at(streams.spill, moment)
+            self.front_to_lung = into / lung
         if system.kind is SystemKind.MIXED:
-            loss = ((streams.into + streams.spill)[..., None] + lost) / system.inspiratory_l
-            front_from_lung = streams.out_of[..., None] / system.inspiratory_l
+            loss = (into + spill + lost) / system.inspiratory_l
+            self.front_divisor = 1.0 / (shift + loss)
+            self.front_gain = out_of / system.inspiratory_l * self.front_divisor
+            rest = rest - self.front_to_lung * self.front_gain
         elif system.kind is SystemKind.CIRCLE:
-            loss = (streams.fresh + streams.recycled)[..., None] / system.inspiratory_l
-            recycled = streams.recycled[..., None] / system.inspiratory_l
-            side_from_lung = streams.out_of[..., None] / system.reservoir_l
-            side_from_front = (streams.dead + streams.excess)[..., None] / system.reservoir_l
-            side_loss = ((streams.recycled + streams.spill)[..., None] + lost) / system.reservoir_l
-        self.recycled, self.side_from_front = recycled, side_from_front
-        self.side_from_lung = side_from_lung
-        self.side_divisor = 1.0 / (shift + side_loss)
-        through = recycled * self.side_divisor
-        self.front_divisor = 1.0 / (shift + loss - through * side_from_front)
-        self.front_gain = (front_from_lung + through * side_from_lung) * self.front_divisor
-        self.lung_divisor = 1.0 / (
-            shift
-            + self.lung_loss
-            - self.lung_from_system * self.front_gain
-            - self.lung_from_pool * self.pool_gain * self.pool_divisor
-        )
+            recycled = _at(streams.recycled, moment)
+            past = _at(streams.dead, moment) + _at(streams.excess, moment)
+            self.front_to_side = past / system.reservoir_l
+            self.lung_to_side = out_of / system.reservoir_l
+            self.side_divisor = 1.0 / (shift + (recycled + spill + lost) / system.reservoir_l)
+            self.side_to_front = recycled / system.inspiratory_l * self.side_divisor
+            loss = (recycled + streams.fresh) / system.inspiratory_l
+            self.front_divisor = 1.0 / (shift + loss - self.side_to_front * self.front_to_side)
+            self.front_gain = self.side_to_front * self.lung_to_side * self.front_divisor
+            rest = rest - self.front_to_lung * self.front_gain
+        self.lung_divisor = 1.0 / rest
 
     def step(self, moments: Floats, change: Floats) -> Floats:
         """Newton step for all moments of an element at once.
@@ -96,8 +97,8 @@ class Newton:
         """
         whole = scheme()
         n, g, states = self.shape
-        flat = moments.reshape(n, STAGES, -1)
-        rest = change.reshape(flat.shape) - self.difference @ flat - self.from_start
+        rest = change.reshape(n, STAGES, -1) - self.difference @ moments.reshape(n, STAGES, -1)
+        rest -= self.from_start
         y = (whole.inverse @ rest).reshape(n, -1, g, states)
         self._solve(y)
         found: Floats = (whole.vectors @ y.reshape(n, -1, g * states)).real
@@ -105,20 +106,30 @@ class Newton:
 
     def _solve(self, y: Complexes) -> None:
         """Replace the right side by the solution of the arrowhead system."""
-        tissue = y[..., TISSUE]
-        pool = y[..., PV] + (self.returned * tissue).sum(-1)
-        front = y[..., FI] + self.recycled * self.side_divisor * y[..., FR]
-        front *= self.front_divisor
-        lung = y[..., FA] + self.lung_from_system * front
-        lung += self.lung_from_pool * self.pool_divisor * pool
+        tissue, pool, lung, front = y[..., TISSUE], y[..., PV], y[..., FA], y[..., FI]
+        pool += np.vecdot(self.returned, tissue)
+        if self.system is SystemKind.OPEN:
+            y[..., : FR + 1] *= self.still
+        else:
+            if self.system is SystemKind.CIRCLE:
+                front += self.side_to_front * y[..., FR]
+            front *= self.front_divisor
+            lung += self.front_to_lung * front
+        lung += self.pool_to_lung * pool
         lung *= self.lung_divisor
         pool += self.pool_gain * lung
         pool *= self.pool_divisor
-        front += self.front_gain * lung
-        y[..., FA], y[..., PV], y[..., FI] = lung, pool, front
-        y[..., FR] += self.side_from_lung * lung + self.side_from_front * front
-        y[..., FR] *= self.side_divisor
-        tissue += self.from_lung * lung[..., None] + self.from_pool * pool[..., None]
+        if self.system is not SystemKind.OPEN:
+            front += self.front_gain * lung
+        if self.system is SystemKind.CIRCLE:
+            side = y[..., FR]
+            side += self.lung_to_side * lung + self.front_to_side * front
+            side *= self.side_divisor
+        elif self.system is SystemKind.MIXED:
+            y[..., FR] *= self.still[..., 0]
+        arterial = lung + self.shunt * (pool - lung)
+        tissue += self.from_blood * arterial[..., None]
         tissue *= self.tissue_divisor
-        y[..., EFFECT] += self.effect_rate * tissue[..., 0]
-        y[..., EFFECT] *= self.effect_divisor
+        effect = y[..., EFFECT]
+        effect += self.effect_rate * tissue[..., 0]
+        effect *= self.effect_divisor
