@@ -27,7 +27,7 @@ from ullage.answers.day_others import (
 )
 from ullage.answers.outlook import DaySupply, SourceOutlook
 from ullage.answers.plan import DayPlan, SourceKind
-from ullage.core.checks import within
+from ullage.core.checks import not_negative, within
 
 __all__ = ["DRAWS", "SEED", "day_supply"]
 
@@ -50,7 +50,7 @@ def day_supply(plan: DayPlan, draws: int = DRAWS, seed: int = SEED) -> DaySupply
 
     Raises
     ------
-    InvalidQuantity : draws outside their range.
+    InvalidQuantity : draws outside their range, a seed below 0.
     RuleBroken : a reading that no such cylinder can show.
 
     >>> from ullage.answers.plan import Case, GasSource, Held, Machine, Phase
@@ -66,6 +66,7 @@ def day_supply(plan: DayPlan, draws: int = DRAWS, seed: int = SEED) -> DaySupply
     'Stop'
     """
     within("draws", draws, 16, 1_000_000)
+    not_negative("seed", seed)
     found = day_draws(plan, draws, seed)
     return DaySupply(
         sources=tuple(_outlook(found, one) for one in found.sources),
