@@ -24,6 +24,18 @@ if TYPE_CHECKING:
     from ullage.answers.animals import alert_limits as alert_limits
     from ullage.answers.animals import animal as animal
     from ullage.answers.animals import species_offered as species_offered
+    from ullage.answers.breathing import BreathingSystem as BreathingSystem
+    from ullage.answers.breathing import FlowPhase as FlowPhase
+    from ullage.answers.breathing import fresh_gas_flow as fresh_gas_flow
+    from ullage.answers.breathing import system_named as system_named
+    from ullage.answers.breathing import system_suits as system_suits
+    from ullage.answers.breathing_parts import absorbent_lasts as absorbent_lasts
+    from ullage.answers.breathing_parts import bag_size as bag_size
+    from ullage.answers.breathing_parts import chamber_fills as chamber_fills
+    from ullage.answers.breathing_parts import equipment_dead_space as equipment_dead_space
+    from ullage.answers.breathing_parts import flow_left_on as flow_left_on
+    from ullage.answers.breathing_parts import system_follows as system_follows
+    from ullage.answers.breathing_parts import ventilator_start as ventilator_start
     from ullage.answers.chain import chain_by_part as chain_by_part
     from ullage.answers.chain import chain_links as chain_links
     from ullage.answers.chain import chain_verdict as chain_verdict
@@ -68,12 +80,14 @@ __all__ = [
     "Animal",
     "AnimalValue",
     "Answer",
+    "BreathingSystem",
     "CaseChance",
     "CylinderHistory",
     "DaySupply",
     "Delivery",
     "EndPoint",
     "Fill",
+    "FlowPhase",
     "Mac",
     "MacToday",
     "OtherDemand",
@@ -85,6 +99,7 @@ __all__ = [
     "View",
     "Watch",
     "WhereFrom",
+    "absorbent_lasts",
     "accused",
     "agent_climate",
     "agent_cost",
@@ -97,10 +112,12 @@ __all__ = [
     "animal",
     "animal_cools",
     "animal_value",
+    "bag_size",
     "breathing_at_depth",
     "chain_by_part",
     "chain_links",
     "chain_verdict",
+    "chamber_fills",
     "cylinder_contents",
     "cylinder_history",
     "cylinder_lasts",
@@ -108,7 +125,10 @@ __all__ = [
     "day_supply",
     "depth_rules",
     "drugs_studied",
+    "equipment_dead_space",
+    "flow_left_on",
     "formula_result",
+    "fresh_gas_flow",
     "gauge_holds",
     "mac_of",
     "mixed_agents",
@@ -119,8 +139,12 @@ __all__ = [
     "site_air_pressure",
     "site_reserve",
     "species_offered",
+    "system_follows",
+    "system_named",
+    "system_suits",
     "vaporizer_lasts",
     "vaporizer_output",
+    "ventilator_start",
     "wrong_agent",
 ]
 
@@ -128,12 +152,14 @@ __all__ = [
 _HOMES = {
     "Animal": "ullage.answers.animal_things",
     "AnimalValue": "ullage.answers.animal_things",
+    "BreathingSystem": "ullage.answers.breathing",
     "CaseChance": "ullage.answers.outlook",
     "CylinderHistory": "ullage.answers.history",
     "DaySupply": "ullage.answers.outlook",
     "Delivery": "ullage.answers.agent_use",
     "EndPoint": "ullage.answers.mac_answers",
     "Fill": "ullage.answers.misfills",
+    "FlowPhase": "ullage.answers.breathing",
     "Mac": "ullage.answers.mac",
     "MacToday": "ullage.answers.mac_answers",
     "OtherDemand": "ullage.answers.asked",
@@ -141,6 +167,7 @@ _HOMES = {
     "Vaporizer": "ullage.answers.vaporizers",
     "VaporizerKind": "ullage.answers.vaporizers",
     "Watch": "ullage.answers.holds",
+    "absorbent_lasts": "ullage.answers.breathing_parts",
     "accused": "ullage.answers.history",
     "agent_climate": "ullage.answers.agent_use",
     "agent_cost": "ullage.answers.agent_use",
@@ -153,10 +180,12 @@ _HOMES = {
     "animal": "ullage.answers.animals",
     "animal_cools": "ullage.answers.animal_answers",
     "animal_value": "ullage.answers.animal_answers",
+    "bag_size": "ullage.answers.breathing_parts",
     "breathing_at_depth": "ullage.answers.depth",
     "chain_by_part": "ullage.answers.chain",
     "chain_links": "ullage.answers.chain",
     "chain_verdict": "ullage.answers.chain",
+    "chamber_fills": "ullage.answers.breathing_parts",
     "cylinder_contents": "ullage.answers.lasts",
     "cylinder_history": "ullage.answers.history",
     "cylinder_lasts": "ullage.answers.lasts",
@@ -164,7 +193,10 @@ _HOMES = {
     "day_supply": "ullage.answers.day",
     "depth_rules": "ullage.answers.depth",
     "drugs_studied": "ullage.answers.mac_answers",
+    "equipment_dead_space": "ullage.answers.breathing_parts",
+    "flow_left_on": "ullage.answers.breathing_parts",
     "formula_result": "ullage.answers.formulas",
+    "fresh_gas_flow": "ullage.answers.breathing",
     "gauge_holds": "ullage.answers.holds",
     "mac_of": "ullage.answers.mac",
     "mixed_agents": "ullage.answers.misfills",
@@ -175,8 +207,12 @@ _HOMES = {
     "site_air_pressure": "ullage.answers.site",
     "site_reserve": "ullage.answers.site",
     "species_offered": "ullage.answers.animals",
+    "system_follows": "ullage.answers.breathing_parts",
+    "system_named": "ullage.answers.breathing",
+    "system_suits": "ullage.answers.breathing",
     "vaporizer_lasts": "ullage.answers.agent_use",
     "vaporizer_output": "ullage.answers.vaporizers",
+    "ventilator_start": "ullage.answers.breathing_parts",
     "wrong_agent": "ullage.answers.misfills",
 }
 

@@ -1,0 +1,212 @@
+"""Which system suits a weight, and how much fresh gas it asks for."""
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from ullage.answers import Verdict, animal
+from ullage.answers.breathing import (
+    BreathingSystem,
+    FlowPhase,
+    fresh_gas_flow,
+    system_fits,
+    system_named,
+    system_suits,
+)
+from ullage.core.errors import InvalidQuantity, UnknownReference
+
+MOUSE, CAT, PIG, HORSE = (
+    animal("mouse", 0.025),
+    animal("cat", 4.0),
+    animal("pig", 30.0),
+    animal("horse", 500.0),
+)
+T_PIECE, CIRCLE = BreathingSystem.T_PIECE, BreathingSystem.CIRCLE
+
+
+def of(answer, label):
+    return next(one for one in answer.views if one.label.startswith(label))
+
+
+@pytest.mark.parametrize(
+    ("who", "best"),
+    [
+        (MOUSE, BreathingSystem.NOSE_CONE),
+        (CAT, T_PIECE),
+        (PIG, CIRCLE),
+        (HORSE, BreathingSystem.LARGE_CIRCLE),
+    ],
+)
+def test_the_best_system_changes_with_weight(who, best):
+    answer = system_suits(who)
+
+    assert answer.steps[0].what == best.value
+    assert answer.verdict is Verdict.FINE
+
+
+# Murray 2024: lowest weight for a circle 5 kg (3 to 10). Robertson 2018: 3 kg.
+@pytest.mark.published("machine_S03")
+def test_every_threshold_of_a_circle_is_shown_and_the_survey_chosen():
+    answer = system_suits(CAT)
+
+    assert of(answer, "Circle from, survey of 138").chosen
+    assert of(answer, "Circle from, survey of 138").result == "5 kg"
+    assert of(answer, "Circle from, feline").result == "3 kg"
+    assert of(answer, "Circle from, survey of 113").result == "10 kg"
+
+
+# (4 - 3) / (10 - 3) of the quartiles of the survey.
+@pytest.mark.published("machine_S03")
+def test_few_sources_advise_a_circle_at_four_kilograms():
+    answer = system_suits(CAT, CIRCLE)
+
+    assert answer.value == pytest.approx(100 / 7)
+    assert answer.verdict is Verdict.LOOK_AGAIN
+    assert any("inspired carbon dioxide" in one for one in answer.cautions)
+
+
+def test_the_site_may_use_a_circle_from_another_weight():
+    answer = system_suits(CAT, CIRCLE, circle_from_kg=3.5)
+
+    assert answer.value == 100.0
+    assert of(answer, "Circle from, set by the site").chosen
+    assert sum(one.chosen for one in answer.views) == 1
+
+
+def test_a_system_that_nobody_advises_is_a_stop():
+    assert system_suits(MOUSE, CIRCLE).verdict is Verdict.STOP
+    assert system_suits(HORSE, T_PIECE).verdict is Verdict.STOP
+    assert "large-animal circle" in system_suits(HORSE, T_PIECE).sentence
+
+
+def test_a_chamber_is_for_falling_asleep():
+    answer = system_suits(MOUSE, BreathingSystem.CHAMBER)
+
+    assert answer.verdict is Verdict.LOOK_AGAIN
+    assert "not for holding" in answer.sentence
+
+
+def test_a_magill_is_not_for_ventilation():
+    answer = system_suits(PIG, BreathingSystem.MAPLESON_A)
+
+    assert any("not for ventilation" in one for one in answer.cautions)
+
+
+def test_the_animal_is_never_flushed_through_a_t_piece():
+    assert any("Never flush" in one for one in system_suits(CAT, T_PIECE).cautions)
+    assert not any("Never flush" in one for one in system_suits(PIG, CIRCLE).cautions)
+
+
+@pytest.mark.parametrize(
+    ("written", "system"),
+    [
+        (" Bain ", BreathingSystem.COAXIAL_D),
+        ("Mapleson F", T_PIECE),
+        ("open mask", BreathingSystem.NOSE_CONE),
+        ("CIRCLE", CIRCLE),
+        ("box", BreathingSystem.CHAMBER),
+    ],
+)
+def test_systems_go_by_several_names(written, system):
+    assert system_named(written) is system
+
+
+def test_a_word_that_names_no_system_is_answered_with_the_systems():
+    with pytest.raises(UnknownReference, match=r"No breathing system 'pipe'.*T-piece"):
+        system_named("pipe")
+
+
+# Robertson 2018 table 4: 4 kg 0.8 L/min, 1 kg 0.5 L/min; never under 0.5.
+@pytest.mark.published("machine_S02")
+@pytest.mark.parametrize(("weight_kg", "printed"), [(3, 0.6), (4, 0.8), (5, 1.0), (6, 1.2)])
+def test_the_feline_guideline_stands_beside_the_others(weight_kg, printed):
+    answer = fresh_gas_flow(animal("cat", weight_kg), T_PIECE, FlowPhase.HOLD)
+
+    assert of(answer, "Feline guideline").result == f"{printed:g} L/min"
+    assert answer.low <= printed <= answer.high
+
+
+# S18: 200 to 300 mL/kg/min reasonably safe, 500 stops rebreathing in nearly all.
+@pytest.mark.published("machine_S18")
+def test_a_flow_for_a_t_piece_spans_what_the_rules_say():
+    answer = fresh_gas_flow(CAT, T_PIECE, FlowPhase.HOLD)
+
+    assert answer.value == pytest.approx(1.0)
+    assert of(answer, "Stops rebreathing").result == "2 L/min"
+    assert of(answer, "Common practice, least").result == "0.5 L/min"
+
+
+def test_the_choice_of_the_site_is_the_value_and_the_rules_stay_beside_it():
+    answer = fresh_gas_flow(CAT, T_PIECE, FlowPhase.HOLD, 1.4)
+
+    assert answer.value == 1.4
+    assert of(answer, "Set by the site").chosen
+    assert "site_rule" in answer.sources
+    assert len(answer.views) > 5
+
+
+def test_a_flow_below_the_minute_volume_says_what_to_expect():
+    answer = fresh_gas_flow(CAT, T_PIECE, FlowPhase.HOLD, 0.4)
+
+    assert answer.verdict is Verdict.LOOK_AGAIN
+    assert any("expect rebreathing" in one for one in answer.cautions)
+    assert any("vaporizers are made" in one for one in answer.cautions)
+
+
+def test_a_circle_may_run_below_the_minute_volume():
+    answer = fresh_gas_flow(PIG, CIRCLE, FlowPhase.HOLD, 1.0)
+
+    assert answer.verdict is None
+    assert not answer.cautions
+
+
+# Robertson 2018: circle 3 to 10 kg, 2 to 3 L/min for 15 min, then 0.5 L/min or more.
+@pytest.mark.published("machine_S02")
+def test_a_circle_begins_with_more_than_it_needs_later():
+    start = fresh_gas_flow(CAT, CIRCLE, FlowPhase.START)
+    hold = fresh_gas_flow(CAT, CIRCLE, FlowPhase.HOLD)
+
+    assert start.value == 2.5
+    assert hold.value == 0.5
+    assert of(start, "Feline guideline, first 15 min").result == "2.5 L/min (2 to 3)"
+
+
+def test_the_feline_guideline_is_not_stretched_to_a_pig():
+    for phase in FlowPhase:
+        labels = [one.label for one in fresh_gas_flow(PIG, CIRCLE, phase).views]
+        assert not any("Feline" in one for one in labels)
+
+
+def test_a_mouse_goes_by_the_rule_of_its_mask():
+    answer = fresh_gas_flow(MOUSE, BreathingSystem.NOSE_CONE, FlowPhase.HOLD)
+
+    assert answer.value == 0.3
+    assert of(answer, "Mask, mouse").how_known == "memory"
+
+
+def test_other_systems_have_rules_of_their_own():
+    mini = fresh_gas_flow(CAT, BreathingSystem.MINI_A, FlowPhase.HOLD)
+    box = fresh_gas_flow(animal("rat", 0.3), BreathingSystem.CHAMBER, FlowPhase.START)
+    large = fresh_gas_flow(HORSE, BreathingSystem.LARGE_CIRCLE, FlowPhase.WAKING)
+
+    assert of(mini, "Study, 300").result == "1.2 L/min"
+    assert of(box, "Chamber, rat").result == "2 L/min"
+    assert (large.low, large.value, large.high) == (5.0, 8.0, 10.0)
+    assert not large.views
+
+
+def test_no_flow_at_all_is_refused():
+    with pytest.raises(InvalidQuantity, match="site_l_min is 0"):
+        fresh_gas_flow(CAT, T_PIECE, FlowPhase.HOLD, 0.0)
+
+
+def test_phases_are_told_in_words():
+    assert [one.words for one in FlowPhase] == ["to begin with", "to hold", "for waking"]
+
+
+@given(st.floats(0.01, 1500.0))
+def test_some_system_suits_every_weight(weight_kg):
+    fits = system_fits(weight_kg)
+
+    assert fits[0][1] > 0.4
+    assert all(0.0 <= share <= 1.0 for _, share in fits)
