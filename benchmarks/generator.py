@@ -39,6 +39,9 @@ START_PSI = 1900.0
 READ_EVERY_MIN = 30.0
 NIGHT_MIN = 840.0
 RESERVE_PSI = 200.0
+#: A cylinder of the days is changed so much above its reserve; one of a scene is used up further.
+_CHANGED_ABOVE_L = 25.0
+_NEARLY_EMPTY_L = 10.0
 
 Disturbance = Literal[
     "none", "cold night", "forgotten flush", "gauge bent 1 %", "all three", "gauge out of class"
@@ -258,13 +261,14 @@ def _told(plot: _Plot, at_min: float) -> str:
 
 
 def _written(
-    rng: np.random.Generator, plot: _Plot, disturbance: Disturbance, now_min: float
+    rng: np.random.Generator, plot: _Plot, disturbance: Disturbance, least_l: float
 ) -> Simulated | None:
-    """Read the gauge through the plot; None when the cylinder would be nearly empty."""
+    """Read the gauge through the plot to its last reading; None when less would be left."""
+    now_min = plot.read_at[-1]
     start_l = held_l(START_PSI + rng.uniform(-25, 25), ROOM_K)
     reserve_l = held_l(RESERVE_PSI, ROOM_K)
     left_l = start_l - plot.gone_l(now_min)
-    if left_l < reserve_l + 25.0:
+    if left_l < least_l:
         return None
     gauge, room = _gauge(rng, disturbance), _room(rng, disturbance)
     seen = []
@@ -320,7 +324,7 @@ def case(
         leak_l_min=leak_l_min,
         factor=(meter or Meter()).factor(rng, flow_l_min),
     )
-    return _sure(_written(rng, _flush(rng, plot, disturbance), disturbance, 180.0))
+    return _sure(_written(rng, _flush(rng, plot, disturbance), disturbance, _NEARLY_EMPTY_L))
 
 
 def overnight(
@@ -342,7 +346,7 @@ def overnight(
         leak_l_min=leak_l_min,
         factor=(meter or Meter()).factor(rng, flow_l_min),
     )
-    return _sure(_written(rng, _flush(rng, plot, disturbance), disturbance, morning))
+    return _sure(_written(rng, _flush(rng, plot, disturbance), disturbance, _NEARLY_EMPTY_L))
 
 
 def days(
@@ -354,12 +358,13 @@ def days(
     """
     plot = _some_days(rng, meter or Meter())
     plot = _flush(rng, plot, disturbance)
+    least_l = held_l(RESERVE_PSI, ROOM_K) + _CHANGED_ABOVE_L
     while len(plot.drawn) > 1:
-        found = _written(rng, plot, disturbance, plot.drawn[-1].end_min)
+        found = _written(rng, plot, disturbance, least_l)
         if found is not None:
             return found
         plot = _shorter(plot)
-    return _sure(_written(rng, plot, disturbance, plot.drawn[-1].end_min))
+    return _sure(_written(rng, plot, disturbance, _NEARLY_EMPTY_L))
 
 
 def _shorter(plot: _Plot) -> _Plot:

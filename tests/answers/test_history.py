@@ -166,6 +166,14 @@ def test_the_curve_goes_on_along_the_flows_that_are_planned():
     assert curve[-1].middle_kpa < curve[-2].middle_kpa
 
 
+def test_a_leak_that_is_known_pulls_the_curve_down():
+    leaking = history_of(with_valve(Valve.OPEN), now_min=6300.0).expected
+
+    # 10 h at about 50 mL/min are 30 L, or 6 bar of 4.7 L; it may be that there is none.
+    assert leaking[-1].at_min == 6300.0
+    assert leaking[-1].middle_kpa < 7100.0 - 200.0
+
+
 def test_a_curve_is_thinned_to_what_can_be_drawn():
     readings = tuple(read(10.0 * i, 138 - i // 20, Valve.OPEN) for i in range(150))
 

@@ -39,7 +39,13 @@ def by_brute_force(history, beliefs, worlds=400_000):
     low, high = np.log([beliefs.leak_low_l_min, beliefs.leak_high_l_min])
     leak = np.exp(rng.uniform(low, high, worlds)) * (rng.random(worlds) < beliefs.leak_share)
     used = np.minimum(at, history.draws[0].end_min) * history.draws[0].flow_l_min
+    flushed = (rng.random(worlds) < beliefs.flush_share) * rng.normal(
+        beliefs.flush_l, beliefs.flush_sd_l, worlds
+    )
+    # A flush lies in one of the gaps, so that every reading after it feels it.
+    felt = np.arange(at.size) >= rng.integers(1, at.size, worlds)[:, None]
     true = start[:, None] - meter[:, None] * used - leak[:, None] * open_min
+    true = true - flushed[:, None] * felt
     seen = true + gauge[:, None] * per_kpa - warmth[:, None] * design.seen.per_k
     weight = np.exp(-0.5 * ((litres - seen) ** 2 / design.noise_l2).sum(axis=1))
     return true[:, -1], meter, leak, weight / weight.sum()
@@ -58,6 +64,23 @@ def test_the_posterior_is_that_of_many_drawn_worlds(make, leak):
     mine = found.flow_scale
     assert np.allclose([mine.low, mine.middle, mine.high], scale, atol=0.02)
     assert found.leak_chance == pytest.approx(weight[leaks > 0.02].sum(), abs=0.06)
+
+
+@pytest.mark.parametrize(("make", "leak"), [(case, 0.0), (night, 0.03), (night, 0.05)])
+def test_a_flush_nobody_wrote_down_is_integrated_as_in_drawn_worlds(make, leak):
+    beliefs = replace(PLAIN, flush_share=0.9, flush_l=20.0)
+    history = make(leak_l_min=leak)
+    found = told(history, beliefs)
+    content, meter, leaks, weight = by_brute_force(history, beliefs, 800_000)
+
+    scale = quantiles(meter, weight, (0.05, 0.5, 0.95))
+    mine = found.flow_scale
+    assert np.allclose([mine.low, mine.middle, mine.high], scale, atol=0.025)
+    middle = quantiles(content, weight, (0.5,))[0]
+    assert found.contents_l.middle == pytest.approx(middle, abs=2.0)
+    assert found.leak_chance == pytest.approx(weight[leaks > 0.02].sum(), abs=0.03)
+    mean = np.average(found.worlds.leak_l_min, weights=found.worlds.weight)
+    assert mean == pytest.approx(float(weight @ leaks), rel=0.1)
 
 
 def test_the_weights_of_all_explanations_sum_to_one():
