@@ -130,9 +130,9 @@ def fit_another(site, receive, lead, operator, read):
 
 def test_the_number_of_queries_does_not_grow(site, fit_another, django_assert_num_queries):
     fit_another(0)
-    with django_assert_num_queries(7):
+    with django_assert_num_queries(8):
         board_rows(site)
     for number in range(1, 13):
         fit_another(number)
-    with django_assert_num_queries(7):
+    with django_assert_num_queries(8):
         assert len(board_rows(site)) == 13

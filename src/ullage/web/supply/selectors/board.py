@@ -8,7 +8,7 @@ from ullage.web.machines.selectors import Machine
 from ullage.web.sites.selectors import Site
 from ullage.web.supply.models import Cylinder, CylinderChange, Reading, Source
 from ullage.web.supply.selectors.lists import latest_of, sources_of
-from ullage.web.supply.selectors.readings import OPEN_QUESTION
+from ullage.web.supply.selectors.readings import OPEN_QUESTION, stands
 from ullage.web.supply.selectors.stored import Kept, kept_by_cylinder
 
 __all__ = ["BoardCylinder", "BoardRow", "board_rows"]
@@ -98,7 +98,5 @@ def board_rows(
 
 
 def _waiting(cylinders: list[Cylinder]) -> set[int]:
-    found = Reading.objects.filter(
-        OPEN_QUESTION, cylinder__in=cylinders, amended_by=None, counts=True
-    )
+    found = Reading.objects.filter(OPEN_QUESTION, stands(), cylinder__in=cylinders, counts=True)
     return set(found.order_by().values_list("cylinder_id", flat=True))

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from django.db.models import Q, QuerySet
+from django.db.models import Exists, OuterRef, Q, QuerySet
 
 from ullage.web.supply.models import Cylinder, CylinderEvent, Reading
 
@@ -12,6 +12,7 @@ __all__ = [
     "in_force",
     "latest_reading",
     "reading_lines",
+    "stands",
     "valve_said",
     "waiting",
 ]
@@ -20,9 +21,14 @@ __all__ = [
 OPEN_QUESTION = Q(said="", asked__gt="")
 
 
+def stands() -> Q:
+    """The readings that no other was put in front of; looked up by index, never joined."""
+    return Q(~Exists(Reading.objects.filter(amends=OuterRef("pk"))))
+
+
 def in_force(cylinder: Cylinder) -> QuerySet[Reading]:
     """The readings that count, the latest first: not amended, not a note, no open question."""
-    found = Reading.objects.filter(cylinder=cylinder, amended_by=None, counts=True)
+    found = Reading.objects.filter(stands(), cylinder=cylinder, counts=True)
     return found.exclude(OPEN_QUESTION)
 
 
@@ -33,7 +39,7 @@ def latest_reading(cylinder: Cylinder) -> Reading | None:
 
 def waiting(cylinder: Cylinder) -> Reading | None:
     """The latest reading whose question waits for a word; it is used in no sum until then."""
-    found = Reading.objects.filter(OPEN_QUESTION, cylinder=cylinder, amended_by=None, counts=True)
+    found = Reading.objects.filter(OPEN_QUESTION, stands(), cylinder=cylinder, counts=True)
     return found.select_related("by").first()
 
 

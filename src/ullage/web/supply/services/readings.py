@@ -12,7 +12,7 @@ from ullage.answers.held import refuse_impossible
 from ullage.core.errors import RuleBroken
 from ullage.web.accounts.selectors import User
 from ullage.web.supply.models import Cylinder, CylinderState, Reading
-from ullage.web.supply.selectors.readings import in_force
+from ullage.web.supply.selectors.readings import in_force, stands
 from ullage.web.supply.selectors.things import cylinder_thing, place_of
 from ullage.web.supply.services.log import log_event
 from ullage.web.supply.services.questions import question_about
@@ -81,7 +81,7 @@ def _kept_already(cylinder: Cylinder, seen: Seen, twice: IntegrityError) -> Read
 
 
 def _write(cylinder: Cylinder, seen: Seen, by: User, **more: object) -> Reading:
-    later = Reading.objects.filter(cylinder=cylinder, at__gt=seen.at, amended_by=None)
+    later = Reading.objects.filter(stands(), cylinder=cylinder, at__gt=seen.at)
     return Reading.objects.create(
         cylinder=cylinder,
         by=by,

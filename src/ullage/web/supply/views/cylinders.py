@@ -80,11 +80,10 @@ def supplies(request: SiteRequest) -> HttpResponse:
 def scan(request: SiteRequest) -> HttpResponse:
     """How to open a cylinder's page at the machine: by its label, or by its name."""
     find = request.GET.get("find", "").strip()
-    found = supply_list(request.site, find=find)
+    found = supply_list(request.site, find=find, state="" if find else "in_use")
     if find and len(found.rows) == 1:
         return redirect("supply:cylinder", code=found.rows[0].cylinder.code)
-    in_use = supply_list(request.site, state="in_use") if not find else found
-    return render(request, "supply/scan.html", {"list": in_use, "find": find})
+    return render(request, "supply/scan.html", {"list": found, "find": find})
 
 
 @require_http_methods(["GET", "POST"])
