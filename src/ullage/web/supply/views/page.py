@@ -71,11 +71,16 @@ def level_bar_of(found: CylinderPage) -> Level | None:
 
 
 def show_cylinder(
-    request: SiteRequest, cylinder: Cylinder, form: ReadingForm | None = None, status: int = 200
+    request: SiteRequest,
+    cylinder: Cylinder,
+    form: ReadingForm | None = None,
+    status: int = 200,
+    needle: str = "",
 ) -> HttpResponse:
     """Draw the page of a cylinder; a form that was refused stays as it was typed."""
     found = cylinder_page(cylinder)
-    return render(request, "supply/cylinder.html", context_of(request, found, form), status=status)
+    context = context_of(request, found, form) | {"needle": needle}
+    return render(request, "supply/cylinder.html", context, status=status)
 
 
 def context_of(

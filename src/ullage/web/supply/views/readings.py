@@ -1,5 +1,6 @@
 """Readings: two steps, number and Save; what was expected shows only afterwards."""
 
+from collections.abc import Iterable
 from datetime import datetime
 from uuid import UUID
 
@@ -51,6 +52,9 @@ __all__ = ["amend", "chart", "note", "read", "said", "valve", "watch"]
 
 #: A drawing is kept this long; a new reading or answer has a drawing of its own.
 _KEEP_S = 24 * 3600
+_NO_NEEDLE = "Write what the needle shows."
+#: Two forms of one page ask for a reason; each entry has a name of its own.
+_NOTE_ID = "id_note_%s"
 
 
 @require_POST
@@ -111,7 +115,12 @@ def amend(request: SiteRequest, code: UUID) -> HttpResponse:
             messages.success(request, f"Amended. {reading.typed} stays readable in its history.")
             return _to_page(cylinder, kept)
     status = 422 if form.errors else 200
-    context = {"form": form, "reading": reading, "cylinder": cylinder, "note_form": NoteForm()}
+    context = {
+        "form": form,
+        "reading": reading,
+        "cylinder": cylinder,
+        "note_form": NoteForm(auto_id=_NOTE_ID),
+    }
     return render(request, "supply/amend.html", context, status=status)
 
 
@@ -120,7 +129,7 @@ def amend(request: SiteRequest, code: UUID) -> HttpResponse:
 def note(request: SiteRequest, code: UUID) -> HttpResponse:
     """Keep a reading as a note only."""
     reading = _found_reading(request, code)
-    form = NoteForm(request.POST)
+    form = NoteForm(request.POST, auto_id=_NOTE_ID)
     if not form.is_valid():
         context = {
             "form": AmendForm(
@@ -190,9 +199,9 @@ def watch(request: SiteRequest, code: UUID) -> HttpResponse:
     cylinder = found_cylinder(request, code, "operate")
     form = NeedleForm(request.POST, site=cylinder.site, thing=cylinder_thing(cylinder))
     if not form.is_valid():
-        for sentence in form.errors.get("number", ["Write what the needle shows."]):
-            messages.error(request, str(sentence))
-        return show_cylinder(request, cylinder, status=422)
+        return _watch_again(
+            request, cylinder, [str(one) for one in form.errors.get("number", [_NO_NEEDLE])]
+        )
     seen = Seen(at=timezone.now(), **form.seen())
     try:
         if open_watch(cylinder) is None or "anew" in request.POST:
@@ -200,8 +209,15 @@ def watch(request: SiteRequest, code: UUID) -> HttpResponse:
         else:
             watch_end(cylinder=cylinder, seen=seen, by=request.user)
     except UllageError as refusal:
-        messages.error(request, str(refusal))
+        return _watch_again(request, cylinder, [str(refusal)])
     return redirect(f"{reverse('supply:cylinder', kwargs={'code': code})}#leak")
+
+
+def _watch_again(request: SiteRequest, cylinder: Cylinder, said: Iterable[str]) -> HttpResponse:
+    """The page once more, with what is wrong about the needle; what was typed stays."""
+    for sentence in said:
+        messages.error(request, sentence)
+    return show_cylinder(request, cylinder, status=422, needle=request.POST.get("number", ""))
 
 
 @require_GET
