@@ -161,6 +161,7 @@ def change_take(*, change: CylinderChange, cylinder: Cylinder, by: User) -> None
     ------
     RuleBroken : another gas, or a change that is past choosing.
     """
+    _is_here(change, cylinder)
     if cylinder.gas != change.source.gas:
         raise RuleBroken(
             f"Stop: {cylinder} holds {cylinder.gas}; {change.source} needs {change.source.gas}."
@@ -174,8 +175,17 @@ def change_take(*, change: CylinderChange, cylinder: Cylinder, by: User) -> None
     log_event(cylinder=cylinder, change=change, kind="scanned for a change", by=by)
 
 
+def _is_here(change: CylinderChange, full: Cylinder) -> None:
+    """A full one of another site is found out before the old one is closed, not after."""
+    if full.site_id != change.source.site_id:
+        raise RuleBroken(
+            f"{full} is entered at {full.site}, not at {change.source.site}; take one from here."
+        )
+
+
 def _usable(change: CylinderChange, found: FullOne) -> None:
     full, wanted = found.cylinder, change.source.gas
+    _is_here(change, full)
     if full.pk == change.old_id:
         raise RuleBroken(f"{full} is the old one; scan the full one.")
     if full.state not in {"full", "part_used"}:

@@ -98,6 +98,8 @@ def cylinder_connect(
 ) -> Cylinder:
     """Put a cylinder on its source; the gas must be the same and the place free."""
     at = at or timezone.now()
+    # Of two who connect at once, the second waits here and then finds the place taken.
+    Source.objects.select_for_update().get(pk=source.pk)
     _fits(cylinder, source, bank)
     place = Cylinder.objects.filter(source=source, bank=bank, state="in_use").count()
     _move_on(

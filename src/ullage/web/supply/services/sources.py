@@ -74,7 +74,8 @@ def source_edit(
     was = {name: str(getattr(source, name)) for name in _values(facts)}
     for name, value in _values(facts).items():
         setattr(source, name, value)
-    source.save()
+    # Only these: the bank on duty may have been turned by somebody else meanwhile.
+    source.save(update_fields=list(was))
     fed = sorted(str(one) for one in source.machines.all())
     source.machines.set(machines)
     now = {name: str(getattr(source, name)) for name in was}
