@@ -6,6 +6,7 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 from django import forms
+from django.core.validators import MaxValueValidator, MinValueValidator
 
 from ullage.answers.weights import WeightQuestion, species_known, weight_question
 from ullage.core.checks import positive
@@ -28,6 +29,8 @@ _GASES = (
     ("air_l_min", "Air"),
     ("nitrous_oxide_l_min", "Nitrous oxide"),
 )
+#: Days outside of these have no page.
+_FIRST_DAY, _LAST_DAY = date(1900, 1, 1), date(2199, 12, 31)
 _FLOW = Within(0.0, 200.0, "L/min")
 _MINUTES = Within(0.0, 2880.0, "min")
 
@@ -259,7 +262,11 @@ def _where(machine: Machine) -> str:
 class CopyForm(forms.Form):
     """Which day to copy from, or to."""
 
-    day = forms.DateField(label="Day", widget=forms.DateInput(attrs={"type": "date"}))
+    day = forms.DateField(
+        label="Day",
+        widget=forms.DateInput(attrs={"type": "date"}),
+        validators=[MinValueValidator(_FIRST_DAY), MaxValueValidator(_LAST_DAY)],
+    )
 
 
 class CancelForm(forms.Form):

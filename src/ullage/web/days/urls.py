@@ -10,13 +10,14 @@ app_name = "days"
 
 
 class DayConverter:
-    """A date in an address, ``2026-06-09``; one that is no date is not found."""
+    """A date in an address, ``2026-06-09``; one that is no date, or ages away, is not found."""
 
     regex = r"\d{4}-\d{2}-\d{2}"
 
     def to_python(self, value: str) -> date:
         """The date of the words."""
-        return date.fromisoformat(value)
+        # Ages away the day before or after may be no date; words that are none are not found.
+        return date.fromisoformat(value if "1900" <= value[:4] < "2200" else "")
 
     def to_url(self, value: date | str) -> str:
         """The words of the date."""

@@ -148,6 +148,8 @@ def move(request: SiteRequest, code: UUID) -> HttpResponse:
     """Move a planned case to the next day, or to the day that is named."""
     found = _found(request, code)
     to = _day_after(request, found)
+    if to is None:
+        return _refused(request, found, f"{request.POST['day']} is no day; nothing was moved.")
     said = f"{found} is moved to {to:%A} {to.day} {to:%B}."
     return _do(request, found, lambda: case_move(case=found, to=to, by=request.user), said)
 
@@ -158,16 +160,24 @@ def again(request: SiteRequest, code: UUID) -> HttpResponse:
     """Plan the same case once more, on the next day or the day that is named."""
     found = _found(request, code)
     to = _day_after(request, found)
+    if to is None:
+        return _refused(request, found, f"{request.POST['day']} is no day; nothing was copied.")
     said = f"{found} is copied to {to:%A} {to.day} {to:%B}; weigh again."
     return _do(request, found, lambda: case_copy(case=found, to=to, by=request.user), said)
 
 
-def _day_after(request: SiteRequest, found: PlannedCase) -> date:
+def _day_after(request: SiteRequest, found: PlannedCase) -> date | None:
+    """The day that is named, the next where none is; None for one that is no day."""
+    if not request.POST.get("day"):
+        return day_of(found.site, found.starts_at) + timedelta(days=1)
     form = CopyForm(request.POST)
-    if form.is_valid():
-        named: date = form.cleaned_data["day"]
-        return named
-    return day_of(found.site, found.starts_at) + timedelta(days=1)
+    named: date | None = form.cleaned_data["day"] if form.is_valid() else None
+    return named
+
+
+def _refused(request: SiteRequest, found: PlannedCase, sentence: str) -> HttpResponse:
+    messages.error(request, sentence)
+    return _to_case(found)
 
 
 @require_POST
@@ -175,7 +185,9 @@ def _day_after(request: SiteRequest, found: PlannedCase) -> date:
 def cancel(request: SiteRequest, code: UUID) -> HttpResponse:
     """Cancel a planned case; it stays on the page and can be taken back."""
     found, form = _found(request, code), CancelForm(request.POST)
-    reason = form.cleaned_data["reason"] if form.is_valid() else ""
+    if not form.is_valid():
+        return _refused(request, found, "Say why in at most 200 letters; nothing was cancelled.")
+    reason = form.cleaned_data["reason"]
     return _do(
         request,
         found,
