@@ -166,3 +166,14 @@ def test_what_cannot_be_is_refused_in_a_sentence(send, code, changes, sentence):
 
 def test_another_method_is_refused(client, page):
     assert client.put(page).status_code == 405
+
+
+@pytest.mark.parametrize("word", ["tamsin kell", "kell-tamsin", "tamsin.kell"])
+def test_a_password_that_is_the_persons_own_name_is_refused(send, code, word):
+    response = send(
+        code=code, full_name="Tamsin Kell", username="tk", password=word, password_again=word
+    )
+
+    assert response.status_code == 422
+    assert "too similar" in response.content.decode()
+    assert not User.objects.exists()

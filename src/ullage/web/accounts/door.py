@@ -9,7 +9,7 @@ __all__ = ["urlpatterns"]
 
 urlpatterns = [
     path("login/", views.sign_in, name="account_login"),
-    path("logout/", allauth_views.logout, name="account_logout"),
+    path("logout/", views.sign_out, name="account_logout"),
     path("inactive/", allauth_views.account_inactive, name="account_inactive"),
     path("reauthenticate/", allauth_views.reauthenticate, name="account_reauthenticate"),
     path("password/", allauth_views.password_change, name="account_change_password"),

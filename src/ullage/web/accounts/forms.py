@@ -9,6 +9,7 @@ from django.contrib.auth.password_validation import validate_password
 from django.contrib.auth.validators import UnicodeUsernameValidator
 from django.core.exceptions import ValidationError
 
+from ullage.web.accounts.selectors import User
 from ullage.web.accounts.services import NewPerson
 from ullage.web.shared.choices import COLOURS, COUNTRIES, PRESSURE_UNITS, TEMPERATURE_UNITS
 from ullage.web.shared.fields import QuantityField, Within
@@ -69,6 +70,11 @@ class _Account(_Naming):
     field_order: tuple[str, ...] = ("full_name", "username", "initials")
 
 
+def _names(typed: dict[str, Any]) -> dict[str, str]:
+    """What a password must not resemble."""
+    return {name: typed.get(name, "") for name in ("username", "full_name")}
+
+
 class FirstRunForm(_Account):
     """The code from the terminal, the first account and the first site."""
 
@@ -125,7 +131,7 @@ class FirstRunForm(_Account):
             self.add_error("password_again", "The two passwords differ.")
         if password:
             try:
-                validate_password(password)
+                validate_password(password, User(**_names(typed)))
             except ValidationError as refusal:
                 self.add_error("password", refusal)
         return typed

@@ -3,6 +3,7 @@
 from typing import Any
 
 from allauth.account.views import login as allauth_login
+from allauth.account.views import logout as allauth_logout
 from django.contrib import messages
 from django.contrib.auth import login
 from django.http import Http404, HttpRequest, HttpResponse
@@ -37,6 +38,7 @@ __all__ = [
     "remove",
     "renew",
     "sign_in",
+    "sign_out",
 ]
 
 _BACKEND = "allauth.account.auth_backends.AuthenticationBackend"
@@ -49,6 +51,15 @@ def sign_in(request: HttpRequest) -> HttpResponse:
         return redirect("accounts:first_run")
     opened: HttpResponse = allauth_login(request)
     return opened
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+def sign_out(request: HttpRequest) -> HttpResponse:
+    """Leave; pages that were seen do not come back on a device that is handed on."""
+    left: HttpResponse = allauth_logout(request)
+    if request.method == "POST":
+        left["Clear-Site-Data"] = '"cache"'
+    return left
 
 
 @sensitive_post_parameters("password", "password_again", "code")
