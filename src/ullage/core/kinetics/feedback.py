@@ -142,7 +142,7 @@ def model_of(
     body : n animals.
     gases : solubility of each of the g gases.
     system, feedback : breathing system and feedbacks.
-    effect_per_min : [1/min] rate of the effect site.
+    effect_per_min : [/min] rate of the effect site.
 
     Raises
     ------

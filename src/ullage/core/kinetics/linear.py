@@ -16,7 +16,7 @@ from ullage.core.kinetics.matrices import FI, STATES, Streams, rates
 from ullage.core.kinetics.run import Run
 from ullage.core.kinetics.settings import Setting, System, SystemKind
 
-__all__ = ["linear_course", "steady_streams"]
+__all__ = ["linear_course", "propagated", "steady_streams"]
 
 #: Outputs carried at once, for one animal and for an ensemble: the block stays in the cache, and
 #: the products stay below the size from which the library starts threads, which cost more.
@@ -71,6 +71,26 @@ def linear_course(model: Model, run: Run) -> Floats:
     out = np.empty(shape)
     for number in range(len(model.names)):
         _course_of(model, number, run, out[:, :, number])
+    return out
+
+
+def propagated(rates_per_min: Floats, state: Floats, times_min: Floats) -> Floats:
+    """States that follow from constant rates, without anything that is brought from outside.
+
+    Parameters
+    ----------
+    rates_per_min : [/min] matrices of n animals, shape (n, 12, 12).
+    state : [1] at minute 0, shape (n, 12).
+    times_min : [min] rising, the first 0 or later, shape (t,).
+
+    Returns
+    -------
+    [1] shape (n, t, 12), exact to rounding.
+
+    Source: uptake_base (section 2.8).
+    """
+    out = np.empty((state.shape[0], times_min.size, state.shape[1]))
+    _states_at(rates_per_min, state, times_min, (out, range(state.shape[1])))
     return out
 
 

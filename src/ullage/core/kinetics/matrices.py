@@ -68,7 +68,7 @@ def rates(
     body, gas : n animals and a gas in them.
     system : breathing system.
     streams : flows of the moment.
-    effect_per_min : [1/min] rate of the effect site, shape (n,); 0 leaves it at its start.
+    effect_per_min : [/min] rate of the effect site, shape (n,); 0 leaves it at its start.
 
     Returns
     -------
