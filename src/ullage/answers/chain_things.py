@@ -240,6 +240,17 @@ class Ventilator:
     peak_flow_l_min: float | None = None
     supply_flow_l_min: float | None = None
 
+    def __post_init__(self) -> None:
+        for name in (
+            "lowest_gauge_kpa",
+            "highest_gauge_kpa",
+            "peak_flow_l_min",
+            "supply_flow_l_min",
+        ):
+            value = getattr(self, name)
+            if value is not None:
+                not_negative(name, value)
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RoomAir:

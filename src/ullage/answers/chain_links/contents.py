@@ -87,7 +87,7 @@ def _begin(chain: Chain, gauge_kpa: float) -> Iterator[Finding]:
     begin_kpa = policy_of(found.policy, chain.place).begin_kpa
     said, half = (pressure_text(one, chain.place) for one in (gauge_kpa, begin_kpa))
     if gauge_kpa >= begin_kpa:
-        yield fine(f"The gauge reads {said}, above {half}.", where_from(row))
+        yield fine(f"The gauge reads {said}; from {half} on one may begin.", where_from(row))
     elif found.second_source is None:
         yield open_question(found, "second_source")
     elif found.second_source:

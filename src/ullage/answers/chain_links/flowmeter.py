@@ -118,7 +118,7 @@ def _enough(flow: PlannedFlow) -> Iterator[Finding]:
         yield fine(f"{_said(flow)} runs through {flow.system}.")
         return
     floor = sourced("rules", "CP-15")
-    if _each_l_min(flow) < floor.inside("flow"):
+    if _is_below(flow, floor.inside("flow")):
         yield look_again(
             f"{_said(flow)} is below the {floor.value:g} {floor.unit} of common practice.",
             "Raise the flow, or measure inspired CO₂ and say why less is enough.",
@@ -127,7 +127,7 @@ def _enough(flow: PlannedFlow) -> Iterator[Finding]:
         return
     by_weight = sourced("fresh_gas", "non_rebreathing.cat_ml_min_kg")
     wanted_l_min = _by_weight_l_min(by_weight, flow)
-    if wanted_l_min is not None and _each_l_min(flow) < wanted_l_min:
+    if wanted_l_min is not None and _is_below(flow, wanted_l_min):
         yield look_again(
             f"{_said(flow)} is below the {number(wanted_l_min, 'L/min')} that "
             f"{by_weight.value:g} {by_weight.unit} gives.",
@@ -143,8 +143,9 @@ def _is_non_rebreathing(flow: PlannedFlow) -> bool:
     return any(word in flow.system.lower() for word in NON_REBREATHING)
 
 
-def _each_l_min(flow: PlannedFlow) -> float:
-    return flow.flow_l_min / flow.places
+def _is_below(flow: PlannedFlow, wanted_l_min: float) -> bool:
+    """Whether each place gets less; what only rounding makes less is enough."""
+    return flow.flow_l_min / flow.places < wanted_l_min * (1.0 - 1e-9)
 
 
 def _by_weight_l_min(row: Sourced, flow: PlannedFlow) -> float | None:
