@@ -71,7 +71,7 @@ def test_a_colour_is_judged_by_the_scheme_of_the_site_and_by_none_where_none_is_
 
 
 @pytest.mark.parametrize(
-    ("fraction", "verdict"), [(0.82, FINE), (0.819, STOP), (0.0, STOP), (1.0, FINE), (0.21, STOP)]
+    ("fraction", "verdict"), [(0.9, FINE), (0.899, STOP), (0.0, STOP), (1.0, FINE), (0.21, STOP)]
 )
 def test_the_analyser_asks_for_the_least_that_a_concentrator_may_give(fraction, verdict):
     answer = judged("identity", analyser_fraction=fraction)
@@ -353,10 +353,7 @@ def test_a_missing_wrench_makes_a_full_reserve_useless():
     answer = judged("reserve", wrench=False)
 
     assert answer.verdict is STOP
-    assert (
-        answer.sentence == "The wrench is missing: the reserve cannot be opened when needed."
-        or ("cannot be opened when it is needed" in answer.sentence)
-    )
+    assert answer.sentence.endswith("the reserve cannot be opened when it is needed.")
     assert answer.todo == "Tie a wrench to the machine."
 
 
