@@ -7,6 +7,7 @@ from typing import Any, get_args, get_type_hints
 
 from ullage.answers.chain_things import Chain, Contents, PlannedFlow, Stored
 from ullage.answers.endings import ENDINGS, ending_of
+from ullage.answers.held import refuse_impossible
 from ullage.answers.places import place_at
 from ullage.answers.plan import SourceKind
 from ullage.answers.presets import cylinder_of_size, usual_scale_kpa
@@ -54,40 +55,55 @@ def chain_from_toml(text: str) -> Chain:
         kind: Any = parts[one.name]
         if one.name in file and one.name not in HEADING:
             table = file.table(one.name)
-            read = _contents(table, known["gas"]) if kind is Contents else _part(table, kind)
-            known[one.name] = read
+            contents = kind is Contents
+            known[one.name] = _contents(table, known) if contents else _part(table, kind)
     file.finish(known={one.name for one in fields(Chain)} - HEADING)
     return Chain(**known)
 
 
 def _heading(table: TomlTable) -> dict[str, Any]:
     unit = table.text("pressure_unit", "bar")
+    if unit not in {"bar", "psi", "kPa", "MPa"}:
+        raise table.refused("pressure_unit", f"{unit!r} is not known; write bar, psi, kPa or MPa.")
     condition = table.text("litres", "70F" if unit == "psi" else "15C")
     if condition not in CONDITIONS:
         raise table.refused("litres", f"{condition!r} must be one of {', '.join(CONDITIONS)}.")
     place = place_at(
-        barometric_kpa=table.quantity("barometer", "pressure"),
-        elevation_m=table.quantity("elevation", "length", low=-500.0),
-        temperature_k=table.quantity("temperature", "temperature"),
+        barometric_kpa=table.quantity("barometer", "pressure", low=50.0, high=110.0),
+        elevation_m=table.quantity("elevation", "length", low=-500.0, high=6000.0),
+        temperature_k=_temperature_k(table),
         condition=condition,
         pressure_unit=unit,
     )
+    colours = table.text("colours", "us" if unit == "psi" else "iso32")
+    if colours not in {"us", "iso32"}:
+        raise table.refused("colours", f"{colours!r} is not known; write us or iso32.")
     found = {
         "gas": table.choice("gas", Gas, Gas.OXYGEN),
         "source": table.choice("source", SourceKind, SourceKind.CYLINDER),
         "place": place,
         "name": table.text("name", ""),
         "country": table.text("country", "").upper(),
-        "colour_scheme": table.text("colours", "us" if unit == "psi" else "iso32"),
+        "colour_scheme": colours,
     }
     table.finish()
     return found
 
 
-def _contents(table: TomlTable, gas: Gas) -> Contents:
+def _temperature_k(table: TomlTable) -> float | None:
+    return table.quantity("temperature", "temperature", low=243.15, high=338.15)
+
+
+def _contents(table: TomlTable, known: dict[str, Any]) -> Contents:
+    cylinder, reading = _cylinder(table, known["gas"]), _reading(table)
+    if cylinder is not None and reading is not None:
+        try:
+            refuse_impossible(cylinder, reading, known["place"])
+        except UllageError as error:
+            raise table.wrapped("weight" if reading.gauge_kpa is None else "gauge", error) from None
     found = Contents(
-        cylinder=_cylinder(table, gas),
-        reading=_reading(table),
+        cylinder=cylinder,
+        reading=reading,
         needed_l=table.quantity("needed", "volume"),
         second_source=table.flag("second_source"),
     )
@@ -117,7 +133,7 @@ def _cylinder(table: TomlTable, gas: Gas) -> Cylinder | None:
 
 def _reading(table: TomlTable) -> Reading | None:
     gauge_kpa, weight_kg = table.quantity("gauge", "pressure"), table.quantity("weight", "mass")
-    temperature_k = table.quantity("temperature", "temperature")
+    temperature_k = _temperature_k(table)
     if gauge_kpa is None and weight_kg is None:
         return None
     return Reading(

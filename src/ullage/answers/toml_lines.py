@@ -32,9 +32,10 @@ def line_of(text: str, path: tuple[str | int, ...]) -> int:
         index = path[place + 1] if place + 1 < len(path) else None
         dotted = f"{dotted}.{step}" if dotted else step
         found = _narrowed(text, window, dotted, index if isinstance(index, int) else 0)
-        if found is None:
+        if found is not None:
+            window = found
+        elif not any(name.startswith(f"{dotted}.") for name, _ in _headers(text, window)):
             break
-        window = found
     return text.count("\n", 0, window[0]) + 1
 
 
