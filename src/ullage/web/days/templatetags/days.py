@@ -1,6 +1,7 @@
 """How cases, phases and rules of the site are said on the day pages."""
 
 from collections.abc import Mapping
+from datetime import datetime
 from typing import Any
 
 from django import template
@@ -121,6 +122,10 @@ def _said(name: str, was: Any) -> str:
         return ", ".join(f"{key.replace('_', ' ')} {value}" for key, value in was.items())
     if name == "weight_kg":
         return weight_text(was)
+    if name == "minutes":
+        return minutes_text(was)
+    if name == "starts_at":
+        return display.day_and_clock(datetime.fromisoformat(was))
     return str(was)
 
 
