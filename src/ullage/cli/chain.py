@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from ullage.cli.text import answer_lines, caution_lines, pairs, wrapped
+from ullage.cli.text import answer_lines, caution_lines, file_text, pairs, wrapped
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -18,9 +18,7 @@ __all__ = ["chain"]
 
 
 @click.command()
-@click.argument(
-    "file", required=False, type=click.Path(exists=True, dir_okay=False, path_type=Path)
-)
+@click.argument("file", required=False, type=click.Path(path_type=Path))
 @click.option("--part", metavar="NAME", help="One part in full, such as seal or regulator.")
 @click.option("--pipeline-failed", is_flag=True, help="What to do when the pipeline fails.")
 @click.option("--json", "as_json", is_flag=True, help="Print JSON, for other programs.")
@@ -44,7 +42,7 @@ def chain(*, file: Path | None, part: str | None, pipeline_failed: bool, as_json
     from ullage.answers.chain import chain_by_part, chain_verdict
     from ullage.answers.chain_file import chain_from_toml
 
-    found = chain_from_toml(file.read_text(encoding="utf-8"))
+    found = chain_from_toml(file_text(file))
     parts = chain_by_part(found)
     if part is not None:
         answer = _one(parts, part)

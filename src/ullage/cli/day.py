@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from ullage.cli.text import WIDTH, caution_lines, wrapped
+from ullage.cli.text import WIDTH, caution_lines, file_text, wrapped
 
 if TYPE_CHECKING:
     from ullage.answers import Answer, DaySupply, SourceOutlook
@@ -35,7 +35,7 @@ def day(*, file: Path, as_json: bool, pdf: Path | None, draws: int, seed: int | 
     from ullage.answers import day_supply
     from ullage.answers.dayfile import day_from_toml
 
-    plan = day_from_toml(_text(file))
+    plan = day_from_toml(file_text(file))
     chosen = {} if seed is None else {"seed": seed}
     found = day_supply(plan, draws, **chosen)
     if pdf is not None:
@@ -48,16 +48,6 @@ def day(*, file: Path, as_json: bool, pdf: Path | None, draws: int, seed: int | 
         click.echo(line)
     if pdf is not None:
         click.echo(f"Written: {pdf}", err=True)
-
-
-def _text(file: Path) -> str:
-    try:
-        return file.read_text(encoding="utf-8")
-    except OSError as error:
-        said = (error.strerror or "cannot be read").lower()
-        raise click.ClickException(f"{file}: {said}. Name a file that is there.") from None
-    except UnicodeDecodeError:
-        raise click.ClickException(f"{file}: not text in UTF-8. Save it as UTF-8.") from None
 
 
 def _lines(plan: "DayPlan", found: "DaySupply") -> Iterator[str]:

@@ -1,11 +1,14 @@
 """Answers as lines of text: 80 columns, words before colour, the caution line last."""
 
 from collections.abc import Iterable, Iterator
+from pathlib import Path
 from textwrap import wrap
+
+import click
 
 from ullage.answers import CAUTION_LINE, Answer, WhereFrom
 
-__all__ = ["WIDTH", "answer_lines", "caution_lines", "pairs", "wrapped"]
+__all__ = ["WIDTH", "answer_lines", "caution_lines", "file_text", "pairs", "wrapped"]
 
 WIDTH = 80
 
@@ -87,6 +90,17 @@ def _known(how_known: str) -> str:
     from ullage.reference import HowKnown
 
     return HowKnown(how_known).words
+
+
+def file_text(file: Path) -> str:
+    """What a file holds; one that is not there or is no text is refused in one line."""
+    try:
+        return file.read_text(encoding="utf-8")
+    except OSError as error:
+        said = (error.strerror or "cannot be read").lower()
+        raise click.ClickException(f"{file}: {said}. Name a file that is there.") from None
+    except UnicodeDecodeError:
+        raise click.ClickException(f"{file}: not text in UTF-8. Save it as UTF-8.") from None
 
 
 def caution_lines() -> list[str]:
