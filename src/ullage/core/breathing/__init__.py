@@ -12,6 +12,14 @@ from ullage.core.breathing.fresh_gas import (
     manifold_flow_l_min,
     peak_inspiratory_flow_l_min,
 )
+from ullage.core.breathing.rebreathing import (
+    Breath,
+    Rebreathed,
+    co2_completely_mixed_fraction,
+    co2_mixed_expired_fraction,
+    fresh_gas_without_rebreathing_l_min,
+    rebreathed,
+)
 from ullage.core.breathing.sizing import (
     bag_volume_l,
     chamber_fraction,
@@ -23,19 +31,25 @@ from ullage.core.breathing.sizing import (
 from ullage.core.breathing.suitability import WeightBand, suitability_fraction
 
 __all__ = [
+    "Breath",
+    "Rebreathed",
     "WeightBand",
     "absorbed_from_weight_l",
     "absorbent_capacity_l",
     "absorbent_life_h",
     "bag_volume_l",
     "chamber_fraction",
+    "co2_completely_mixed_fraction",
+    "co2_mixed_expired_fraction",
     "flow_by_minute_volume_l_min",
     "flow_by_weight_l_min",
+    "fresh_gas_without_rebreathing_l_min",
     "hose_volume_l",
     "manifold_flow_l_min",
     "minutes_to_share_min",
     "next_size_l",
     "peak_inspiratory_flow_l_min",
+    "rebreathed",
     "suitability_fraction",
     "time_constant_min",
     "vented_fraction",
