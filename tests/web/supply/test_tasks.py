@@ -60,6 +60,16 @@ def test_until_then_the_page_says_that_a_new_one_is_on_its_way(
     assert 'hx-trigger="every 2s"' in text
 
 
+def test_work_that_nobody_does_is_pointed_out(as_viewer, alder, read):
+    read(alder, 71)
+    Cylinder.objects.filter(pk=alder.pk).update(asked_at=timezone.now() - timedelta(minutes=5))
+    page = as_viewer.get(reverse("supply:cylinder", kwargs={"code": alder.code}))
+    text = page.content.decode()
+
+    assert "nobody works it out at present" in text
+    assert 'hx-trigger="every 30s"' in text
+
+
 def test_looking_at_a_page_works_nothing_out(as_viewer, alder, read):
     read(alder, 71)
     as_viewer.get(reverse("supply:cylinder", kwargs={"code": alder.code}))

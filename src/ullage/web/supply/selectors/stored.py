@@ -2,16 +2,21 @@
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 from functools import cached_property
 from typing import Any
 
+from django.utils import timezone
 from django.utils.dateparse import parse_datetime
 
 from ullage.answers import Answer, Verdict
 from ullage.web.supply.models import Cylinder, StoredAnswer
 
 __all__ = ["Kept", "Lasts", "kept_answers", "kept_by_cylinder", "subject_of"]
+
+
+#: Work takes about a second; what takes longer than this is not being done.
+_LONG_ENOUGH = timedelta(minutes=2)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -36,6 +41,9 @@ class Kept:
         self.worked_out_at = max((row.worked_out_at for row in kept), default=None)
         self.is_stale = asked_at is not None and (
             self.worked_out_at is None or self.worked_out_at < asked_at
+        )
+        self.is_overdue = (
+            self.is_stale and asked_at is not None and timezone.now() - asked_at > _LONG_ENOUGH
         )
 
     def _plain(self, kind: str) -> Mapping[str, Any]:
