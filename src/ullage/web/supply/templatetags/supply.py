@@ -5,6 +5,9 @@ from typing import Any
 from django import forms, template
 
 from ullage.answers import Answer
+from ullage.answers.words import figure
+from ullage.web.shared.display import pressure
+from ullage.web.sites.selectors import Site
 from ullage.web.supply.selectors import Cylinder, CylinderEvent, step_title
 
 __all__ = ["register"]
@@ -60,9 +63,10 @@ def event_title(event: CylinderEvent) -> str:
 
 
 @register.filter
-def event_words(event: CylinderEvent) -> str:
+def event_words(event: CylinderEvent, site: Site | None = None) -> str:
     """What was noted with it, in one line."""
-    parts = [_part(name, value) for name, value in event.details.items() if name not in _APART]
+    told = event.details.items()
+    parts = [_part(name, value, site) for name, value in told if name not in _APART]
     return "; ".join(part for part in parts if part)
 
 
@@ -84,8 +88,8 @@ _BEFORE = {
 }
 
 
-def _part(name: str, value: Any) -> str:
-    return f"{_BEFORE.get(name, '')}{pairs(value)}"
+def _part(name: str, value: Any, site: Site | None) -> str:
+    return f"{_BEFORE.get(name, '')}{pairs(value, site)}"
 
 
 @register.simple_tag
@@ -102,10 +106,35 @@ def percent(share: float) -> str:
 
 
 @register.filter
-def pairs(values: Any) -> str:
-    """Names and values of a change in one line."""
+def pairs(values: Any, site: Site | None = None) -> str:
+    """Names and values of a change in one line, each number with its unit."""
     if not isinstance(values, dict):
         return str(values)
-    return ", ".join(
-        f"{name.replace('_', ' ')}: {value or 'none'}" for name, value in values.items()
-    )
+    return ", ".join(_named(name, value, site) for name, value in values.items())
+
+
+#: The end of a field's name -> the unit of its number.
+_UNITS = {
+    "_l_min": "L/min",
+    "_kpa": "kPa",
+    "_min": "min",
+    "_ml": "mL",
+    "_kg": "kg",
+    "_l": "L",
+    "_share": "%",
+    "_fraction": "%",
+}
+
+
+def _named(name: str, value: Any, site: Site | None) -> str:
+    """One name and its value: ``fall limit: 5 bar``."""
+    end = next((one for one in _UNITS if name.endswith(one)), "")
+    words = name.removesuffix(end).replace("_", " ")
+    if value in {None, "", "None"}:
+        return f"{words}: none"
+    if not end:
+        return f"{words}: {value}"
+    number, unit = float(value), _UNITS[end]
+    if unit == "kPa" and site is not None:
+        return f"{words}: {pressure(number, site)}"
+    return f"{words}: {percent(number) if unit == '%' else f'{figure(number)} {unit}'}"
