@@ -115,6 +115,8 @@ def _with_sources(
     for table, source in zip(tables, sources, strict=True):
         if source.reserve_of and source.reserve_of not in names:
             raise table.refused("reserve_of", _not_known(source.reserve_of, "source", names))
+        if source.reserve_of == source.name:
+            raise table.refused("reserve_of", f"{source.name} stands behind itself; name another.")
         if not source.reserve_of:
             main.append(source)
             _made(table, "feeds", partial(replace, plan, sources=tuple(main)))
