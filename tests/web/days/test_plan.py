@@ -8,7 +8,7 @@ from django.utils import timezone
 from ullage.answers import Verdict
 from ullage.answers.plan import Drive, SourceKind
 from ullage.web.days.models import CaseState, PlannedCase
-from ullage.web.days.selectors import day_answers
+from ullage.web.days.selectors import day_answers, source_outlook
 from ullage.web.days.selectors.plan import day_things
 from ullage.web.days.services import case_cancel, day_work
 from ullage.web.machines.models import Machine
@@ -174,3 +174,11 @@ def test_the_chain_of_a_machine_is_kept_with_the_day(site, today, case, reading)
     assert (chain.machine, chain.source) == ("Wren", "Wall oxygen")
     assert chain.verdict is Verdict.NOT_YET
     assert chain.open_count > 3
+
+
+def test_the_answers_about_one_source_are_kept_apart(site, today, case, reading, source):
+    day_work(site_pk=site.pk, day=today)
+    found = source_outlook(site, today, source.pk)
+
+    assert found == day_answers(site, today).outlooks[0]
+    assert source_outlook(site, today, source.pk + 1) is None

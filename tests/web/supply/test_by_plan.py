@@ -6,6 +6,7 @@ from django.utils import timezone
 
 from ullage.answers import Answer, Verdict, WhereFrom
 from ullage.web.days.selectors import day_subject, today_at
+from ullage.web.days.selectors.answers import source_kind
 from ullage.web.supply.selectors import by_plan, cylinder_page
 from ullage.web.supply.services import Worked, answers_store
 from ullage.web.supply.tasks import work_out_cylinder
@@ -29,17 +30,25 @@ def answer(value, unit, sentence, verdict=None, todo=""):
 
 
 @pytest.fixture
-def plan(site):
-    """Keep answers of today about the source on Wren."""
+def plan(site, source):
+    """Keep answers of today about the source on Wren, or about another one."""
 
     def keep(verdict=Verdict.LOOK_AGAIN, todo="Fit a full one before Sorrel.", name="Wren"):
         told = {
             "name": name,
+            "kind": "cylinder",
+            "gas": "oxygen",
+            "feeds": [],
+            "verdict": verdict.value,
+            "change_overs": [],
+            "chances": [],
+            "reading_times_min": [],
             "needed": answer(450.0, "L", "Today needs about 450 L."),
             "lasts_until": answer(847.0, "min after midnight", "It ends.", verdict, todo),
         }
         subject = day_subject(site, today_at(site))
-        worked = Worked(subject=subject, payloads={"day": {"sources": [told]}})
+        kind = source_kind(source.pk if name == "Wren" else source.pk + 1)
+        worked = Worked(subject=subject, payloads={kind: told})
         answers_store(site=site, worked=worked, at=timezone.now())
 
     return keep

@@ -1,7 +1,13 @@
 """Reads of the days app: cases of a day, the plan as things, the board, the page, the print."""
 
 from ullage.web.days.models import CaseEvent, CaseState, PlannedCase
-from ullage.web.days.selectors.answers import DayAnswers, Outlook, day_answers, day_subject
+from ullage.web.days.selectors.answers import (
+    DayAnswers,
+    Outlook,
+    day_answers,
+    day_subject,
+    source_outlook,
+)
 from ullage.web.days.selectors.board import Board, BoardMachine, board_of
 from ullage.web.days.selectors.cases import (
     DayBounds,
@@ -43,6 +49,7 @@ __all__ = [
     "next_of",
     "plan_page",
     "print_data",
+    "source_outlook",
     "stored_of",
     "today_at",
 ]

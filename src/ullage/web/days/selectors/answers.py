@@ -18,6 +18,8 @@ __all__ = [
     "day_answers",
     "day_subject",
     "said_by",
+    "source_kind",
+    "source_outlook",
 ]
 
 #: The gravest first.
@@ -159,6 +161,19 @@ def said_by(outlook: Outlook) -> Answer:
 def day_subject(site: Site, day: date) -> str:
     """How stored answers name a day."""
     return f"day:{site.pk}:{day.isoformat()}"
+
+
+def source_kind(source_pk: int) -> str:
+    """How the answers of a day about one source are kept."""
+    return f"source:{source_pk}"
+
+
+def source_outlook(site: Site, day: date, source_pk: int) -> Outlook | None:
+    """What a day comes to for one source; None while nothing is known of it. One query."""
+    kept = StoredAnswer.objects.filter(
+        subject=day_subject(site, day), kind=source_kind(source_pk)
+    ).first()
+    return _outlook(kept.payload) if kept is not None and kept.payload else None
 
 
 def day_answers(site: Site, day: date, kind: str = "day") -> DayAnswers:

@@ -5,14 +5,17 @@ from typing import Any
 
 from django.utils import timezone
 
+from ullage.answers.chain_things import Chain
+from ullage.answers.outlook import DaySupply
 from ullage.answers.plan import DayPlan
 from ullage.answers.things import Gas
 from ullage.core.errors import UllageError
-from ullage.web.days.selectors.answers import day_subject
+from ullage.web.days.selectors.answers import day_subject, source_kind
 from ullage.web.days.selectors.plan import DayThings, day_things
-from ullage.web.machines.selectors import Machine, chain_of, machines_of, sources_of
+from ullage.web.machines.selectors import chain_of, machines_of, sources_of
 from ullage.web.sites.selectors import Site
 from ullage.web.supply.selectors import StoredAnswer
+from ullage.web.supply.selectors import sources_of as sources_at
 from ullage.web.supply.services import Worked, answers_store
 
 __all__ = ["brief", "day_work"]
@@ -32,9 +35,16 @@ def day_work(*, site_pk: int, day: date, only_if_asked: bool = False) -> None:
     except UllageError as refusal:
         payload = {"refused": str(refusal), "sources": [], "unfed": [], "unread": []}
     payload["origin"] = now.isoformat()
-    payloads = {"day": payload, "board": brief(payload)}
+    payloads = {"day": payload, "board": brief(payload), **_by_source(site, payload)}
     worked = Worked(subject=day_subject(site, day), payloads=payloads)
     answers_store(site=site, worked=worked, at=now)
+
+
+def _by_source(site: Site, payload: dict[str, Any]) -> dict[str, Any]:
+    """The answers of each source apart, for pages that are about one."""
+    pks = {one.name: one.pk for one in sources_at(site)}
+    told = {one["name"]: one for one in payload["sources"]}
+    return {source_kind(pk): told.get(name) for name, pk in pks.items()}
 
 
 def brief(payload: dict[str, Any]) -> dict[str, Any]:
@@ -70,7 +80,8 @@ def _is_asked(site: Site, day: date) -> bool:
 def _answered(site: Site, found: DayThings) -> dict[str, Any]:
     from ullage.answers.day import day_supply
 
-    answered: dict[str, Any] = day_supply(found.plan).as_dict()
+    supply = day_supply(found.plan)
+    answered = supply.as_dict()
     reserve_of = {one.name: one.reserve_of for one in found.plan.sources}
     for told in answered["sources"]:
         told["reserve_of"] = reserve_of.get(told["name"], "")
@@ -78,11 +89,11 @@ def _answered(site: Site, found: DayThings) -> dict[str, Any]:
         {"source": one.source, "machines": list(one.machines), "question": one.question}
         for one in found.unread
     ]
-    answered["chains"] = _chains(site, found.plan)
+    answered["chains"] = _chains(site, found.plan, supply)
     return answered
 
 
-def _chains(site: Site, plan: DayPlan) -> list[dict[str, Any]]:
+def _chains(site: Site, plan: DayPlan, supply: DaySupply) -> list[dict[str, Any]]:
     """What each chain comes to that is drawn on today, and every chain of oxygen."""
     drawn = {
         (case.machine, gas)
@@ -90,8 +101,13 @@ def _chains(site: Site, plan: DayPlan) -> list[dict[str, Any]]:
         for gas in Gas
         if any(phase.flow_l_min(gas) for phase in case.phases)
     }
+    outlooks = {one.name: one for one in supply.sources}
     return [
-        {"machine": machine.name, "source": source.name, "parts": _parts(machine, source)}
+        {
+            "machine": machine.name,
+            "source": source.name,
+            "parts": _parts(chain_of(machine, source, outlooks.get(source.name))),
+        }
         for machine in machines_of(site)
         for source in sources_of(machine)
         if source.reserve_of_id is None
@@ -100,11 +116,11 @@ def _chains(site: Site, plan: DayPlan) -> list[dict[str, Any]]:
     ]
 
 
-def _parts(machine: Machine, source: Any) -> list[dict[str, Any]]:
+def _parts(chain: Chain) -> list[dict[str, Any]]:
     """Each part but the contents, which the day answers with its times and chances."""
     from ullage.answers.chain import chain_by_part
 
-    found = chain_by_part(chain_of(machine, source))
+    found = chain_by_part(chain)
     return [
         {
             "part": name,

@@ -144,10 +144,9 @@ def chain_of(machine: Machine, source: Any, outlook: Any = None) -> Chain:
 
 
 def _kept_outlook(machine: Machine, source: Any) -> Any:
-    from ullage.web.days.selectors import day_answers, today_at
+    from ullage.web.days.selectors import source_outlook, today_at
 
-    kept = day_answers(machine.site, today_at(machine.site)).outlooks
-    return next((one for one in kept if one.name == source.name), None)
+    return source_outlook(machine.site, today_at(machine.site), source.pk)
 
 
 def _part(part: str, looks: Mapping[str, Look]) -> Any:
