@@ -36,6 +36,9 @@ if TYPE_CHECKING:
     from ullage.answers.breathing_parts import flow_left_on as flow_left_on
     from ullage.answers.breathing_parts import system_follows as system_follows
     from ullage.answers.breathing_parts import ventilator_start as ventilator_start
+    from ullage.answers.case import case_plan as case_plan
+    from ullage.answers.case_things import CaseInput as CaseInput
+    from ullage.answers.case_things import CasePlan as CasePlan
     from ullage.answers.chain import chain_by_part as chain_by_part
     from ullage.answers.chain import chain_links as chain_links
     from ullage.answers.chain import chain_verdict as chain_verdict
@@ -82,6 +85,8 @@ __all__ = [
     "Answer",
     "BreathingSystem",
     "CaseChance",
+    "CaseInput",
+    "CasePlan",
     "CylinderHistory",
     "DaySupply",
     "Delivery",
@@ -114,6 +119,7 @@ __all__ = [
     "animal_value",
     "bag_size",
     "breathing_at_depth",
+    "case_plan",
     "chain_by_part",
     "chain_links",
     "chain_verdict",
@@ -154,6 +160,8 @@ _HOMES = {
     "AnimalValue": "ullage.answers.animal_things",
     "BreathingSystem": "ullage.answers.breathing",
     "CaseChance": "ullage.answers.outlook",
+    "CaseInput": "ullage.answers.case_things",
+    "CasePlan": "ullage.answers.case_things",
     "CylinderHistory": "ullage.answers.history",
     "DaySupply": "ullage.answers.outlook",
     "Delivery": "ullage.answers.agent_use",
@@ -182,6 +190,7 @@ _HOMES = {
     "animal_value": "ullage.answers.animal_answers",
     "bag_size": "ullage.answers.breathing_parts",
     "breathing_at_depth": "ullage.answers.depth",
+    "case_plan": "ullage.answers.case",
     "chain_by_part": "ullage.answers.chain",
     "chain_links": "ullage.answers.chain",
     "chain_verdict": "ullage.answers.chain",

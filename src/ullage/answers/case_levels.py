@@ -1,0 +1,222 @@
+"""Levels of a planned case, and when movement is lost and comes back."""
+
+from dataclasses import dataclass, replace
+from math import inf
+from typing import TYPE_CHECKING
+
+from ullage.answers.answer import Answer, Step, WhereFrom
+from ullage.answers.case_course import Course
+from ullage.answers.lines import line_of
+from ullage.answers.mac import mac_of
+from ullage.answers.mac_answers import EndPoint, agent_end_point
+from ullage.answers.words import figure, minutes_text
+from ullage.reference import sourced, table
+
+if TYPE_CHECKING:
+    from ullage.core.kinetics import Floats
+
+__all__ = ["level_answers"]
+
+_QUANTILES = (0.05, 0.5, 0.95)
+_WORDS = {
+    "inspired": "breathed in",
+    "end_tidal": "at the end of a breath",
+    "brain": "in the brain",
+}
+_ENGINE = WhereFrom(
+    source="uptake_base", how_known="computed", text="Equations of uptake, sections 2.1 to 2.6."
+)
+
+
+def level_answers(course: Course, seed: int) -> dict[str, Answer]:
+    """Levels at the end of the agent, time to reach the target, and times of movement.
+
+    Parameters
+    ----------
+    course : what the engine found.
+    seed : [1] of the draws.
+    """
+    found = {name: _level(course, name, seed) for name in _WORDS}
+    if course.planned.given.target_mac is not None:
+        found["reach"] = _reach(course, seed)
+    threshold = _threshold(course)
+    found["lose"] = _lose(course, threshold, seed)
+    found["regain"] = _regain(course, threshold, seed)
+    return found
+
+
+def _level(course: Course, name: str, seed: int) -> Answer:
+    low, value, high = getattr(course.levels[-1], name)
+    end, words = minutes_text(course.planned.end_min), _WORDS[name]
+    agent = course.planned.given.agent
+    return Answer(
+        question=f"Which level of {agent} {words} when the agent is turned off?",
+        value=value,
+        unit="%",
+        low=low,
+        high=high,
+        covers="animals of this species, 9 of 10",
+        sentence=f"After {end} the level {words} is expected at {figure(value)} %.",
+        reasons=("Uptake by lung, blood and seven tissues, with breathing and heart at depth.",),
+        where_from=(_ENGINE, *course.planned.animal["cardiac_output_l_min"].where_from),
+        assumptions=course.planned.animal.assumptions,
+        draws=course.end_tidal.shape[0],
+        seed=seed,
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Threshold:
+    """Level at which the animal moves again [1], for each draw, and what it stands on."""
+
+    each: "Floats"
+    middle: float
+    study: Answer
+
+
+def _threshold(course: Course) -> _Threshold:
+    """The end point of the species, moved with what moves MAC today."""
+    import numpy as np
+
+    planned = course.planned
+    species, agent = planned.animal.species, planned.given.agent
+    righting = f"righting.{species}.{agent}" in table("potency")
+    study = agent_end_point(species, agent, EndPoint.RIGHTING if righting else EndPoint.AWAKE)
+
+    today = planned.macs[0][1] / mac_of(species, agent).mac_fraction
+    middle = 0.01 * (study.value or 0.0) * today
+    low, high = (0.01 * (one or 0.0) * today for one in (study.low, study.high))
+    sd = float(np.log(high / max(low, 0.2 * high))) / 3.29
+    count = course.end_tidal.shape[0]
+    drawn = np.random.default_rng((count, 11)).standard_normal(count)
+    return _Threshold(each=middle * np.exp(sd * drawn), middle=middle, study=study)
+
+
+def _quantiles(minutes: "Floats") -> tuple[float, float, float]:
+    """Low, middle and high; infinite where the draw never gets there."""
+    import numpy as np
+
+    low, middle, high = np.quantile(minutes, _QUANTILES, method="nearest")
+    return float(low), float(middle), float(high)
+
+
+def _timed(
+    question: str, words: tuple[str, str], ends: tuple[float, float, float], told: Answer
+) -> Answer:
+    """An answer about a time; one that lies beyond what was followed has no number."""
+
+    low, value, high = ends
+    if value == inf:
+        return replace(
+            told,
+            question=question,
+            unit="min",
+            value=None,
+            low=None,
+            high=None,
+            covers="",
+            sentence=words[1],
+            settles="Not within the time that was followed.",
+        )
+    bounded = high < inf
+    few = () if bounded else ("More than one animal in twenty does not get there.",)
+    return replace(
+        told,
+        question=question,
+        unit="min",
+        value=value,
+        low=low if bounded else None,
+        high=high if bounded else None,
+        covers="animals of this species, 9 of 10, and the level itself" if bounded else "",
+        sentence=words[0],
+        cautions=(*told.cautions, *few),
+    )
+
+
+def _base(course: Course, seed: int, **more: tuple[str, ...]) -> Answer:
+    return Answer(
+        question="When?",
+        unit="min",
+        sentence="It is not known.",
+        settles="",
+        reasons=more.get("reasons", ("The level in the brain lags behind that in the breath.",)),
+        where_from=(_ENGINE,),
+        cautions=more.get("cautions", ()),
+        draws=course.end_tidal.shape[0],
+        seed=seed,
+    )
+
+
+def _reach(course: Course, seed: int) -> Answer:
+    """Minutes until the end-tidal level comes near its target."""
+    share = sourced("case", "reached_share")
+    planned = course.planned
+    target = planned.target_fraction(0) * share.value
+    ends = _quantiles(course.first_min(course.end_tidal, target * course.mac_ratio))
+    multiple = figure(planned.given.target_mac or 0.0)
+    said = f"{figure(100 * share.value)} % of {multiple} MAC"
+    return _timed(
+        f"How long until {multiple} MAC is reached?",
+        (
+            f"{said} is expected after {minutes_text(min(ends[1], 1e6))}.",
+            f"{said} is not expected before the agent is turned off.",
+        ),
+        ends,
+        _base(course, seed),
+    )
+
+
+def _lose(course: Course, threshold: _Threshold, seed: int) -> Answer:
+    ends = _quantiles(course.first_min(course.brain, threshold.each))
+    told = _base(course, seed)
+    return _timed(
+        "How long until it no longer moves by itself?",
+        (
+            f"It is expected to lose movement after {minutes_text(min(ends[1], 1e6))}.",
+            "It is not expected to lose movement at this dial.",
+        ),
+        ends,
+        _with_study(told, threshold),
+    )
+
+
+_LATER = (
+    "The model was 35 to 45 % too early against published times to wake: the late end is moved by "
+    "as much."
+)
+
+
+def _regain(course: Course, threshold: _Threshold, seed: int) -> Answer:
+    """Minutes after the agent is off; published times were later, so that the end is later."""
+    row = sourced("case", "wake_early_share")
+    low, value, high = _quantiles(course.woken_min(threshold.each))
+    late = high / (1.0 - (row.high or row.value))
+    told = _base(
+        course,
+        seed,
+        cautions=(_LATER,),
+    )
+    found = _timed(
+        "How long until it moves again after the agent is off?",
+        (
+            f"It is expected to move again {minutes_text(min(value, 1e6))} after the agent is off.",
+            "It is not expected to move again within four hours.",
+        ),
+        (low, value, late),
+        _with_study(told, threshold),
+    )
+
+    return replace(found, where_from=(*found.where_from, line_of(row)))
+
+
+def _with_study(told: Answer, threshold: _Threshold) -> Answer:
+
+    step = Step(what="level at which it moves", result=f"{figure(100 * threshold.middle)} %")
+    study = threshold.study
+    return replace(
+        told,
+        steps=(step,),
+        where_from=(*told.where_from, *study.where_from),
+        assumptions=study.assumptions,
+        cautions=(*told.cautions, *study.cautions),
+    )
