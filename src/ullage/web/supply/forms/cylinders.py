@@ -205,7 +205,10 @@ class ReceiveForm(SiteForm):
                 f"A label of {gas.value} names a weight; give the stamped water capacity.",
             )
             return None
-        one_litre = things.Cylinder(gas=gas, water_capacity_l=1.0)
+        # A label is read, not a gauge: its fill may lie beyond the usual end of a dial.
+        one_litre = things.Cylinder(
+            gas=gas, water_capacity_l=1.0, full_scale_kpa=assumed_scale_kpa(fill_kpa)
+        )
         seen = things.Reading(at_min=0.0, gauge_kpa=fill_kpa)
         try:
             per_litre = cylinder_contents(one_litre, seen, label_place(self.site)).value
