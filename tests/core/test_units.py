@@ -247,3 +247,11 @@ def test_a_bare_count_is_a_number_alone():
     assert read_quantity("3", "count") == 3.0
     with pytest.raises(UnreadableQuantity, match="'three' is not a count; write a number alone"):
         read_quantity("three", "count")
+
+
+@pytest.mark.parametrize("kind", ["weight", "", "no such thing"])
+def test_a_kind_that_is_none_is_refused_with_those_there_are(kind):
+    with pytest.raises(UnreadableQuantity, match="is no kind of quantity; it is one of pressure"):
+        read_quantity("1 kg", kind)
+    with pytest.raises(UnreadableQuantity, match="is no kind of quantity"):
+        convert(1.0, "kg", kind)

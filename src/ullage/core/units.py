@@ -237,6 +237,7 @@ def unit_of(kind: str, written: str) -> str:
     >>> unit_of("pressure", "PSIG"), unit_of("flow", "lpm"), unit_of("pressure", "kg/cm2")
     ('psi', 'L/min', 'kgf/cm²')
     """
+    _known(kind)
     units = KINDS[kind]
     if written in units:
         return written
@@ -279,7 +280,7 @@ def convert(value: float, unit: str, kind: str, to: str | None = None) -> float:
 
     Raises
     ------
-    UnreadableQuantity : a unit that the kind does not have.
+    UnreadableQuantity : no such kind, or a unit that the kind does not have.
 
     >>> round(convert(1900, "psi", "pressure"), 1)
     13100.0
@@ -292,6 +293,14 @@ def convert(value: float, unit: str, kind: str, to: str | None = None) -> float:
     if kind == "temperature":
         return _from_kelvin(_to_kelvin(value, unit), to)
     return value * KINDS[kind][unit] / KINDS[kind][to]
+
+
+def _known(kind: str) -> None:
+    """Refuse a kind that is none."""
+    if kind not in KINDS:
+        raise UnreadableQuantity(
+            f"{kind!r} is no kind of quantity; it is one of {', '.join(KINDS)}."
+        )
 
 
 def _to_kelvin(value: float, unit: str) -> float:
@@ -321,13 +330,14 @@ def read_quantity(text: str, kind: str, *, unit: str | None = None) -> float:
 
     Raises
     ------
-    UnreadableQuantity : no number, no unit, or a unit that the kind does not have.
+    UnreadableQuantity : no number, no unit, no such kind, or a unit that it does not have.
 
     >>> round(read_quantity("1,900 psig", "pressure"))
     13100
     >>> read_quantity("0,5 L/min", "flow"), read_quantity("2 h 30 min", "time")
     (0.5, 150.0)
     """
+    _known(kind)
     written = text.strip().replace("\u2212", "-")
     if kind == "time" and (clocked := _CLOCKED.match(written)):
         hours, minutes = (int(one) for one in clocked.groups() if one is not None)
