@@ -150,7 +150,7 @@ def test_a_time_that_some_animals_never_reach_has_no_range(cat_plan):
 
     assert answer.value is not None
     assert answer.range_text == ""
-    assert "More than one animal in twenty does not get there." in answer.cautions
+    assert "More than one animal in twenty does not reach this in the time planned." in answer.cautions
 
 
 def test_a_chamber_is_counted_and_its_filling_answered(box_plan):

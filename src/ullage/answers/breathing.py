@@ -300,7 +300,7 @@ def fresh_gas_flow(
     views = [one.view(chosen=site_l_min is None and place == 0) for place, one in enumerate(rules)]
     where: tuple[WhereFrom, ...] = tuple(dict.fromkeys(line_of(one.row) for one in rules))
     if site_l_min is not None:
-        views.insert(0, _site_view("Set by the site", f"{figure(chosen)} L/min"))
+        views.insert(0, _site_view("Set by the site or for this case", f"{figure(chosen)} L/min"))
         said = "Fresh gas flow set by the site or for this case."
         where = (WhereFrom(source="site_rule", how_known="site", text=said), *where)
     breath = animal["minute_volume_l_min"].value

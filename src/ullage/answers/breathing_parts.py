@@ -353,7 +353,7 @@ def system_follows(system: BreathingSystem, weight_kg: float, fresh_gas_l_min: f
         reasons=("The time constant is the volume over the fresh gas flow.",),
         steps=(Step(what="gas in the system", result=f"{figure(volume.whole_l)} L"),),
         where_from=lines_of(*volume.rows, share),
-        assumptions=("The animal takes up none of it, and the gas mixes well.",),
+        assumptions=("The time constant counts no uptake by the animal, and gas that mixes well.",),
     )
 
 

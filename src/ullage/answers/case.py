@@ -221,14 +221,13 @@ def _open_question(planned: Planned) -> Answer | None:
 
 
 def _flow_answers(planned: Planned) -> tuple[Answer, ...]:
-    """One answer for each phase of the case, with the flow that was chosen."""
-    seen: dict[tuple[str, FlowPhase], Answer] = {}
+    """One answer for each phase and flow of the case."""
+    seen: dict[tuple[FlowPhase, float], Answer] = {}
     for one in planned.stretches:
-        key = (one.name, one.phase)
+        key = (one.phase, one.flow_l_min)
         if one.planned and key not in seen:
             site = one.flow_l_min if planned.given.flows_given else None
-            found = fresh_gas_flow(planned.animal, planned.system, one.phase, site)
-            seen[key] = replace(found, question=f"{found.question[:-1]}, {one.name}?")
+            seen[key] = fresh_gas_flow(planned.animal, planned.system, one.phase, site)
     return tuple(seen.values())
 
 

@@ -119,7 +119,11 @@ def _timed(
             settles="Not within the time that was followed.",
         )
     bounded = high < inf
-    few = () if bounded else ("More than one animal in twenty does not get there.",)
+    few = (
+        ()
+        if bounded
+        else ("More than one animal in twenty does not reach this in the time planned.",)
+    )
     return replace(
         told,
         question=question,

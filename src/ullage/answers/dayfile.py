@@ -30,7 +30,7 @@ from ullage.core.errors import UllageError
 from ullage.core.gas import CONDITIONS, Gas
 from ullage.reference import sourced
 
-__all__ = ["case_from_table", "day_from_toml"]
+__all__ = ["case_from_table", "day_from_toml", "place_from_table"]
 
 _FLOWS = {"oxygen": "oxygen_l_min", "air": "air_l_min", "nitrous oxide": "nitrous_oxide_l_min"}
 _HIGHEST_FLOW_L_MIN = 200.0
@@ -71,7 +71,7 @@ def day_from_toml(text: str) -> DayPlan:
     """
     whole = first_table(text)
     told = whole.table("day")
-    place = _place(told)
+    place = place_from_table(told)
     tables = {key: tuple(whole.tables(key)) for key in ("machines", "sources", "cases")}
     machines = tuple(_machine(one) for one in tables["machines"])
     names = [one.name for one in machines]
@@ -123,7 +123,13 @@ def _with_sources(
     return replace(plan, sources=sources)
 
 
-def _place(told: TomlTable) -> Place:
+def place_from_table(told: TomlTable) -> Place:
+    """The place that a ``[day]`` table tells: air pressure, warmth, the litres it speaks in.
+
+    Raises
+    ------
+    PlanUnreadable : a value that cannot be taken as written.
+    """
     temperature_k = told.quantity("temperature", "temperature", low=243.15, high=338.15)
     band_k = told.quantity("temperature_band", "temperature step", high=30.0)
     barometer = told.quantity("barometer", "pressure", low=50.0, high=110.0)

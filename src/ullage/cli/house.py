@@ -14,6 +14,7 @@ __all__ = ["House", "root"]
 COMMANDS: dict[str, tuple[str, str]] = {
     "lasts": ("ullage.cli.lasts", "lasts"),
     "day": ("ullage.cli.day", "day"),
+    "case": ("ullage.cli.case", "case"),
     "chain": ("ullage.cli.chain", "chain"),
     "compute": ("ullage.cli.compute", "compute"),
     "values": ("ullage.cli.values", "values"),
