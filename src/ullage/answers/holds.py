@@ -21,6 +21,8 @@ _OPEN_AGAIN = (
     "The gauge shows the trapped gas, not the cylinder: open the valve again, slowly, "
     "before gas is needed."
 )
+#: A fall that only rounding brings below the limit has reached it.
+_ROUNDED = 1.0 - 1e-9
 _WAIT = "Leave the valve closed and the flow off, and read the needle again then."
 
 
@@ -164,8 +166,8 @@ def _verdict(watch: Watch, fall: _Fall) -> Verdict:
     limit_kpa, limit_min = _limit(watch)
     if watch.minutes < limit_min:
         # The whole fall that is allowed, in less than the time: waiting makes it no better.
-        return Verdict.STOP if fall.fall_kpa >= limit_kpa else Verdict.NOT_YET
-    if fall.fall_kpa >= fall.limit_kpa:
+        return Verdict.STOP if fall.fall_kpa >= limit_kpa * _ROUNDED else Verdict.NOT_YET
+    if fall.fall_kpa >= fall.limit_kpa * _ROUNDED:
         return Verdict.STOP
     reaches = fall.fall_kpa > 0 and fall.high_kpa >= fall.limit_kpa
     return Verdict.LOOK_AGAIN if reaches else Verdict.FINE
