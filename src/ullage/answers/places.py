@@ -3,8 +3,9 @@
 from dataclasses import replace
 
 from ullage.answers.things import Place
+from ullage.core.errors import UnknownReference
 from ullage.core.gas import CONDITIONS
-from ullage.core.units import STANDARD_ATMOSPHERE_KPA
+from ullage.core.units import STANDARD_ATMOSPHERE_KPA, unit_of
 
 __all__ = ["place_at"]
 
@@ -31,14 +32,25 @@ def place_at(
     -------
     The place.
 
+    Raises
+    ------
+    InvalidQuantity : air, a height or a warmth in which nobody works.
+    UnknownReference : no such condition.
+    UnreadableQuantity : no unit of pressure.
+
     >>> round(place_at(elevation_m=1900.0).barometric_kpa, 1)
     80.5
     >>> place_at(barometric_kpa=99.0, elevation_m=1900.0).barometric_kpa
     99.0
     """
+    if condition not in CONDITIONS:
+        known = ", ".join(CONDITIONS)
+        raise UnknownReference(f"No condition of litres {condition!r}; write one of {known}.")
     air_kpa = barometric_kpa if barometric_kpa is not None else _air_kpa(elevation_m)
     place = Place(
-        barometric_kpa=air_kpa, condition=CONDITIONS[condition], pressure_unit=pressure_unit
+        barometric_kpa=air_kpa,
+        condition=CONDITIONS[condition],
+        pressure_unit=unit_of("pressure", pressure_unit),
     )
     return place if temperature_k is None else replace(place, temperature_k=temperature_k)
 
