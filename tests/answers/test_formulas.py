@@ -206,3 +206,35 @@ def test_a_docstring_is_taken_apart():
     assert (words.unit, words.returns) == ("L/min", "at 70 °F.")
     assert [line.key for line in words.sources] == ["supply_S62", "supply_S63"]
     assert words.sources[1].what == "limits (both)"
+
+
+@pytest.mark.parametrize(
+    "given",
+    [
+        {"reached_min": ";", "ends_min": ";"},
+        {"reached_min": "1; 2", "ends_min": "1"},
+        {"reached_min": "1", "ends_min": "1; 2"},
+    ],
+)
+def test_a_share_of_no_draws_or_of_unequal_ones_is_refused(given):
+    with pytest.raises(InvalidQuantity, match=r"draws is 0|number of ends_min is"):
+        formula_result("chance_before", given)
+
+
+@pytest.mark.parametrize("text", ["nan", "inf", "1e400", "-inf", "", "1,2,3"])
+@pytest.mark.parametrize("name", ["usable_gas_l", "flow_l_min"])
+def test_what_is_no_number_is_never_run(name, text):
+    given = {"usable_gas_l": "600 L", "flow_l_min": "2 L/min", name: text}
+
+    with pytest.raises(UnreadableQuantity, match=f"{name}: "):
+        formula_result("endurance_min", given)
+
+
+@pytest.mark.parametrize(
+    ("flow", "minutes"), [("2 L/min", 300), ("2000 mL/min", 300), ("0.12 m³/h", 300), ("2", 300)]
+)
+def test_a_formula_takes_a_flow_in_any_unit(flow, minutes):
+    answer = formula_result("endurance_min", {"usable_gas_l": "600 L", "flow_l_min": flow})
+
+    assert answer.value == pytest.approx(minutes)
+    assert answer.unit == "min"

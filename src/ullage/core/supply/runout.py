@@ -9,7 +9,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from ullage.core.checks import within
+from ullage.core.checks import positive, within
+from ullage.core.errors import InvalidQuantity
 from ullage.core.supply.demand import CaseDemand, MachineDemand
 
 if TYPE_CHECKING:
@@ -324,12 +325,19 @@ def chance_before(reached_min: "Floats", ends_min: "Floats") -> float:
     -------
     [1]
 
+    Raises
+    ------
+    InvalidQuantity : no draw, or not one end for each.
+
     >>> import numpy as np
     >>> chance_before(np.array([10.0, 30.0, np.inf, 20.0]), np.full(4, 25.0))
     0.5
     """
     import numpy as np
 
+    draws = positive("draws", np.size(reached_min))
+    if np.size(ends_min) != draws:
+        raise InvalidQuantity("number of ends_min", np.size(ends_min), f"{draws:g}, one a draw")
     return float(np.mean(reached_min < ends_min))
 
 
