@@ -169,3 +169,95 @@ def test_absorbent_lasts_longer_the_more_of_it_there_is(weight_kg, mass_kg):
     assert absorbent_lasts(mouse, 0.0, 2 * mass_kg).value == pytest.approx(
         2 * absorbent_lasts(mouse, 0.0, mass_kg).value
     )
+
+
+# Dog, 20 kg, 3.54 mL/kg/min of oxygen and a quotient of 0.8: 1.2 kg at 150 L/kg last 53 h.
+@pytest.mark.published("machine_base")
+def test_a_dog_of_a_study_uses_absorbent_as_worked_out():
+    oxygen = 0.00354 * 20.0
+    dog = animal("dog", 20.0, {"co2_output_l_min": 0.8 * oxygen})
+    answer = absorbent_lasts(dog, 0.0, 1.2)
+
+    assert answer.value == pytest.approx(53.0, abs=0.5)
+    assert answer.low == pytest.approx(53.0 * 100.0 / 150.0, abs=0.5)
+    assert answer.high == pytest.approx(53.0 * 200.0 / 150.0, abs=0.5)
+
+
+# 1 kg at 120 L/kg and 4 L/h: about 30 h; 120 L/kg lies between cautious and typical.
+@pytest.mark.published("machine_S08")
+def test_four_litres_an_hour_last_thirty_hours():
+    dog = animal("dog", 22.0, {"co2_output_l_min": 4.0 / 60.0})
+    answer = absorbent_lasts(dog, 0.0, 1.0)
+
+    assert answer.low == pytest.approx(25.0)
+    assert answer.value == pytest.approx(37.5)
+    assert answer.low < 30.0 < answer.value
+
+
+# Sizing note: 60 mL/kg, next size up of 0.5, 1, 2, 3 and 5 L.
+@pytest.mark.published("machine_S37")
+@pytest.mark.parametrize(
+    ("weight_kg", "printed_l"), [(4.5, 0.5), (10.0, 1.0), (20.0, 2.0), (35.0, 3.0), (60.0, 5.0)]
+)
+def test_a_bag_by_sixty_millilitres_a_kilogram_is_the_size_printed(weight_kg, printed_l):
+    dog = animal("dog", weight_kg, {"tidal_l": 0.010 * weight_kg})
+
+    assert bag_size(dog).value == printed_l
+
+
+def test_a_bag_tells_the_ends_of_its_rule():
+    dog = animal("dog", 20.0, {"tidal_l": 0.2})
+    answer = bag_size(dog)
+
+    # 4 x 0.2 L needs 1 L, 6 x 0.2 L needs 2 L.
+    assert (answer.low, answer.value, answer.high) == (1.0, 2.0, 2.0)
+
+
+# 4 L at 1 L/min: three times 4 min to 95 %, exactly 11.98.
+def test_a_chamber_fills_in_three_of_its_times():
+    answer = chamber_fills(4.0, 1.0, 0.04)
+
+    assert answer.value == pytest.approx(11.98, abs=0.01)
+    assert answer.low == pytest.approx(4.0 * 1.966, abs=0.01)
+    assert answer.high == pytest.approx(4.0 * 3.912, abs=0.01)
+
+
+@pytest.mark.parametrize(("hours", "verdict"), [(0.0, Verdict.LOOK_AGAIN), (8.1, Verdict.STOP)])
+def test_the_hours_that_dry_gas_may_flow_end_at_eight(hours, verdict):
+    assert flow_left_on(hours).verdict is verdict
+
+
+def test_hours_below_nothing_are_refused():
+    with pytest.raises(InvalidQuantity, match=r"hours is -1"):
+        flow_left_on(-1.0)
+
+
+@pytest.mark.parametrize(
+    ("volume_l", "flow_l_min", "dial", "name"),
+    [
+        (0.0, 1.0, 0.05, "volume_l"),
+        (4.0, 0.0, 0.05, "flow_l_min"),
+        (4.0, 1.0, 1.5, "delivered_fraction"),
+    ],
+)
+def test_a_chamber_that_cannot_be_is_refused(volume_l, flow_l_min, dial, name):
+    with pytest.raises(InvalidQuantity, match=name):
+        chamber_fills(volume_l, flow_l_min, dial)
+
+
+@pytest.mark.parametrize("name", ["mouse", "rat", "rabbit", "cat", "dog", "pig", "sheep", "horse"])
+def test_a_ventilator_start_lies_in_order_for_every_species(name):
+    weights = {"mouse": 0.025, "rat": 0.3, "rabbit": 3.5, "cat": 4.0, "dog": 20.0}
+    weight = weights.get(name, 500.0 if name == "horse" else 45.0)
+    answer = ventilator_start(animal(name, weight))
+
+    assert answer.low < answer.value < answer.high
+    assert any("pressure limit" in one for one in answer.cautions)
+    assert "physiology_values_memory" in answer.sources or "physiology_memory" in answer.sources
+
+
+@given(st.floats(0.5, 8.0), st.floats(0.5, 8.0))
+def test_a_circle_follows_faster_the_higher_the_flow(first, second):
+    slow, fast = sorted((first, second))
+
+    assert system_follows(CIRCLE, 30.0, fast).value <= system_follows(CIRCLE, 30.0, slow).value

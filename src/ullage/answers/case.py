@@ -133,6 +133,7 @@ def _planned(given: CaseInput) -> Planned:
         system=system,
         stretches=stretches,
         macs=macs,
+        mac_alone=_mac(given, who.species, replace(stretches[0], nitrous_oxide_l_min=0.0)),
         most_fraction=_end_fraction(given) * _dial_ratio(given),
     )
 

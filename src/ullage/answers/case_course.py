@@ -12,6 +12,7 @@ from ullage.answers.breathing_parts import system_volume
 from ullage.answers.case_things import CaseInput, Level, Stretch
 from ullage.answers.depth import depth_rules
 from ullage.answers.mac import mac_of
+from ullage.core.units import STANDARD_ATMOSPHERE_KPA
 from ullage.reference import sourced
 
 if TYPE_CHECKING:
@@ -29,13 +30,17 @@ _LOOK_MIN = 240.0
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Planned:
-    """A case with its animal, system and stretches, and one MAC for each stretch [1]."""
+    """A case with its animal, system and stretches, and one MAC for each stretch [1].
+
+    ``mac_alone`` is the MAC without nitrous oxide, which the engine adds by itself.
+    """
 
     given: CaseInput
     animal: Animal
     system: BreathingSystem
     stretches: tuple[Stretch, ...]
     macs: tuple[tuple[float, float, float], ...]
+    mac_alone: tuple[float, float, float]
     most_fraction: float
 
     @property
@@ -194,10 +199,11 @@ def _model(planned: Planned, draws: int, seed: int, *, waking: bool = False) -> 
     agent, species = planned.given.agent, planned.animal.species
     rules = depth_rules(species, agent, ventilated=planned.ventilated, recovering=waking)
     gases = {agent: solubility_of(agent, species, draws, seed)}
-    macs = {agent: planned.macs[0][1]}
+    macs = {agent: planned.mac_alone[1]}
     if any(one.nitrous_oxide_l_min for one in planned.stretches):
         gases[_N2O] = solubility_of(_N2O, species, draws, seed)
-        macs[_N2O] = mac_of(species, _N2O).mac_fraction
+        thin = STANDARD_ATMOSPHERE_KPA / planned.given.place.barometric_kpa
+        macs[_N2O] = mac_of(species, _N2O).mac_fraction * thin
     feedback = Feedback(
         mac_fraction=macs,
         ventilation_slope=0.0 if planned.ventilated else rules.ventilation_slope,
@@ -371,7 +377,7 @@ def _mac_ratio(planned: Planned, draws: int, seed: int) -> "Floats":
     """MAC of each draw over the MAC of the middle one, log-normal over its band."""
     import numpy as np
 
-    low, _, high = planned.macs[0]
+    low, _, high = planned.mac_alone
     sd = log(high / low) / (2.0 * _ENDS)
     drawn: Floats = np.exp(sd * np.random.default_rng((seed, 7)).standard_normal(draws))
     return drawn

@@ -39,7 +39,7 @@ def level_answers(course: Course, seed: int) -> dict[str, Answer]:
     found = {name: _level(course, name, seed) for name in _WORDS}
     if course.planned.given.target_mac is not None:
         found["reach"] = _reach(course, seed)
-    threshold = _threshold(course)
+    threshold = _threshold(course, seed)
     found["lose"] = _lose(course, threshold, seed)
     found["regain"] = _regain(course, threshold, seed)
     return found
@@ -74,7 +74,7 @@ class _Threshold:
     study: Answer
 
 
-def _threshold(course: Course) -> _Threshold:
+def _threshold(course: Course, seed: int) -> _Threshold:
     """The end point of the species, moved with what moves MAC today."""
     import numpy as np
 
@@ -83,12 +83,12 @@ def _threshold(course: Course) -> _Threshold:
     righting = f"righting.{species}.{agent}" in table("potency")
     study = agent_end_point(species, agent, EndPoint.RIGHTING if righting else EndPoint.AWAKE)
 
-    today = planned.macs[0][1] / mac_of(species, agent).mac_fraction
+    today = planned.mac_alone[1] / mac_of(species, agent).mac_fraction
     middle = 0.01 * (study.value or 0.0) * today
     low, high = (0.01 * (one or 0.0) * today for one in (study.low, study.high))
     sd = float(np.log(high / max(low, 0.2 * high))) / 3.29
     count = course.end_tidal.shape[0]
-    drawn = np.random.default_rng((count, 11)).standard_normal(count)
+    drawn = np.random.default_rng((seed, 11)).standard_normal(count)
     return _Threshold(each=middle * np.exp(sd * drawn), middle=middle, study=study)
 
 
