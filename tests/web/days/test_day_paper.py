@@ -155,30 +155,37 @@ def test_the_same_plan_worked_out_twice_gives_the_same_answers(site, today, case
     assert first == second
 
 
+def answers_in(told):
+    """Every answer that stands anywhere in what is kept."""
+    if isinstance(told, dict):
+        if {"sentence", "unit"} <= told.keys():
+            yield told
+        told = list(told.values())
+    for one in told if isinstance(told, list) else ():
+        yield from answers_in(one)
+
+
 def test_every_number_that_is_kept_carries_its_unit_and_where_it_is_from(
     site, today, case, reading
 ):
     day_work(site_pk=site.pk, day=today)
-    found = []
+    found = list(answers_in(StoredAnswer.objects.get(kind="day").payload))
 
-    def walk(told):
-        if isinstance(told, dict):
-            if "sentence" in told and "unit" in told:
-                found.append(told)
-            for one in told.values():
-                walk(one)
-        elif isinstance(told, list):
-            for one in told:
-                walk(one)
-
-    walk(StoredAnswer.objects.get(kind="day").payload)
     assert len(found) >= 4
-    for one in found:
-        assert one["unit"]
-        assert one["sentence"].strip()
-        assert one["value"] is None or one["where_from"]
-        if one["low"] is not None and one["high"] is not None and one["value"] is not None:
-            assert one["low"] <= one["value"] <= one["high"]
+    assert all(one["unit"] and one["sentence"].strip() for one in found)
+    assert all(one["where_from"] for one in found if one["value"] is not None)
+
+
+def test_every_number_that_is_kept_lies_in_its_band(site, today, case, reading):
+    day_work(site_pk=site.pk, day=today)
+    bands = [
+        [one["low"], one["value"], one["high"]]
+        for one in answers_in(StoredAnswer.objects.get(kind="day").payload)
+    ]
+    whole = [band for band in bands if None not in band]
+
+    assert len(whole) >= 3
+    assert all(band == sorted(band) for band in whole)
 
 
 def test_the_board_gets_the_same_numbers_without_the_working(site, today, case, reading):
