@@ -12,7 +12,7 @@ from ullage.answers import Verdict
 from ullage.core.units import BAR_KPA
 from ullage.web.accounts.models import User
 from ullage.web.days.models import CaseState, PlannedCase
-from ullage.web.days.selectors import day_answers
+from ullage.web.days.selectors import board_of, day_answers, due_of
 from ullage.web.days.services import day_work
 from ullage.web.demo import build_world, demo_zone
 from ullage.web.demo.cast import FLOWERS
@@ -225,3 +225,12 @@ def test_every_chain_was_looked_along_this_morning():
     }  # fmt: skip
     assert all(one.verdict is Verdict.FINE for one in told.chains)
     assert all(one.open_count == 0 for one in told.chains)
+
+
+def test_an_overdue_vaporizer_stands_as_a_note_beside_the_next_case(world):
+    noted = PlannedCase.objects.get(site=world.sites[0], note__contains="vaporizer")
+    due = due_of(board_of(noted.site, world.local_now.date(), NOW), noted.site)
+
+    assert noted.machine.name == "Heron"
+    assert noted.state == CaseState.PLANNED
+    assert noted.note in [one.small for one in due]

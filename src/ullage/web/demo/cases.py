@@ -27,6 +27,7 @@ class CaseRow:
     extras: dict[str, Any]
     code: UUID
     state: str = "done"
+    note: str = ""
 
     @property
     def minutes(self) -> float:
@@ -138,6 +139,13 @@ TODAY = {
 }
 
 
+#: What somebody wrote beside a case of today.
+NOTES = {
+    "Yarrow": "Heron’s vaporizer is overdue for its output check: "
+    "the lead decides before the case begins.",
+}
+
+
 def _phases(kind: Kind, procedure_min: int) -> tuple[dict[str, Any], ...]:
     names = ("Preparation", "Procedure", "Waking")
     minutes = (kind.around_min[0], procedure_min, kind.around_min[1])
@@ -221,7 +229,7 @@ def today_cases(
             state = "done" if case.end <= now else "running" if case.start <= now else "planned"
             if state != "planned" or rng.random() < 0.7:
                 case = _weighed(case, kind, rng)
-            found.append(replace(case, state=state))
+            found.append(replace(case, state=state, note=NOTES.get(name, "")))
     return found
 
 

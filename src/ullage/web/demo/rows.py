@@ -245,6 +245,7 @@ def case_rows(cases: Sequence[CaseRow], world: SiteRows) -> list[PlannedCase]:
                 minutes=case.minutes,
                 phases=list(case.phases),
                 extras=case.extras,
+                note=case.note,
                 state=case.state,
                 began_at=world.at(case.start) if is_begun else None,
                 ended_at=world.at(case.end) if case.state == "done" else None,

@@ -169,6 +169,18 @@ def _of_cases(board: Board, zone: ZoneInfo, now_min: float) -> Iterator[Due]:
     """Cases whose time has come and that nobody has begun."""
     for case in board.cases:
         at = wall_min(case.starts_at.astimezone(zone), board.day)
+        if case.state == CaseState.PLANNED and case.note:
+            yield Due(
+                at_min=at,
+                when=f"by {clock_words(at)}",
+                what=f"Note on {case.name}",
+                small=case.note,
+                verdict=Verdict.NOT_YET,
+                word="Note",
+                page=("days:day", board.day.isoformat()),
+                part=f"#case-{case.code}",
+                label="See the case",
+            )
         if case.state == CaseState.PLANNED and at < now_min:
             yield Due(
                 at_min=at,
