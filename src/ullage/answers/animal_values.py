@@ -212,7 +212,7 @@ def _flows(worked: Worked) -> None:
 def _lung(worked: Worked, which: ValueSet) -> None:
     below = sourced("animals", "lung.measured_below_kg").value
     measured = lung_volumes(worked.species)
-    if which is ValueSet.USER and measured and worked.weight_kg < below:
+    if which is not ValueSet.UPTAKE and measured and worked.weight_kg < below:
         mean = sum(one.value for one in measured) / len(measured)
         worked.put("lung_l", 0.001 * mean * worked.weight_kg, measured, "lung")
     else:
@@ -223,7 +223,7 @@ def _lung(worked: Worked, which: ValueSet) -> None:
 
 
 def _blood(worked: Worked, which: ValueSet) -> None:
-    row = blood_volume(worked.species) if which is ValueSet.USER else None
+    row = blood_volume(worked.species) if which is not ValueSet.UPTAKE else None
     if row is None:
         row = sourced("animals", "blood.share_l_kg")
         share = row.value

@@ -16,9 +16,14 @@ TISSUES_OF_TABLE = ("brain", "viscera", "kidney", "muscle", "vessel_poor", "fat"
 
 
 class ValueSet(StrEnum):
-    """Which values: those a user gets, or those that reproduce the published comparisons."""
+    """Which values: a user's, a user's with the blood/gas of the labels, or the comparisons' own.
+
+    The blood/gas coefficients of labels and textbooks and those of a larger clinical series differ
+    by up to a third; `LABEL` turns the switch to the first.
+    """
 
     USER = "user"
+    LABEL = "label"
     UPTAKE = "uptake"
 
 
@@ -76,17 +81,18 @@ def blood_gas(agent: str, species: str, which: ValueSet = ValueSet.USER) -> tupl
     >>> blood_gas("isoflurane", "horse")[0].value, blood_gas("isoflurane", "pig")[1]
     (0.92, 'human')
     >>> [blood_gas("desflurane", "rat", one)[0].value for one in ValueSet]
-    [0.424, 0.45]
+    [0.57, 0.424, 0.45]
     """
-    if which is ValueSet.USER:
-        key = f"blood_gas.{agent}.{species}"
-        if key in table("solubility"):
-            return sourced("solubility", key), species
-    if _rows(agent, "blood_gas", species, "engine"):
-        return partition(agent, "blood_gas", species), species
-    if which is ValueSet.USER and f"blood_gas.{agent}.human" in table("solubility"):
-        return sourced("solubility", f"blood_gas.{agent}.human"), "human"
-    return partition(agent, "blood_gas"), "human"
+    measured = species == "human" or bool(_rows(agent, "blood_gas", species, "engine"))
+    of = species if measured or f"blood_gas.{agent}.{species}" in table("solubility") else "human"
+    if which is not ValueSet.UPTAKE:
+        clinical = of == "human" and which is ValueSet.USER
+        for key in (f"clinical.{agent}.human" if clinical else "", f"blood_gas.{agent}.{of}"):
+            if key in table("solubility"):
+                return sourced("solubility", key), of
+    if not measured:
+        return partition(agent, "blood_gas"), "human"
+    return partition(agent, "blood_gas", of), of
 
 
 @cache
