@@ -8,6 +8,7 @@ from tests.answers.case_paper import BLOWN, CAT, MOUSE, PIG, care, told, verdict
 from ullage.answers import Verdict, case_plan
 from ullage.answers.case import _planned
 from ullage.answers.case_cares import cares_of, inspired_oxygen_fraction
+from ullage.answers.plan import Chamber, Phase
 from ullage.reference import HowKnown, sources
 
 LOOK, STOP = Verdict.LOOK_AGAIN, Verdict.STOP
@@ -169,3 +170,61 @@ def test_every_care_names_a_source_that_there_is():
         assert one.where_from.how_known in set(HowKnown)
         assert one.sentence.endswith(".")
         assert one.todo.endswith(".")
+
+
+def test_a_drug_that_nobody_studied_is_told_and_left_out_of_the_dial():
+    plain, given = case_plan(told()), case_plan(told(drugs=("medetomidine",)))
+    one = care(given, "drug without a study")
+
+    assert one.verdict is LOOK
+    assert "'medetomidine' in the cat" in one.sentence
+    assert "alfentanil" in one.sentence
+    assert given.dials[0].value == plain.dials[0].value
+
+
+def test_a_drug_that_was_studied_is_no_care():
+    assert found("drug without a study", drugs=("alfentanil",)) is None
+
+
+def test_a_studied_drug_still_counts_beside_one_that_was_not():
+    both = case_plan(told(drugs=("alfentanil", "medetomidine"), equipment_l=0.0))
+    alone = case_plan(told(drugs=("alfentanil",), equipment_l=0.0))
+
+    assert both.dials[1].value == pytest.approx(alone.dials[1].value)
+    assert verdict_of(both, "drug without a study") is LOOK
+    assert alone.verdict is Verdict.FINE
+
+
+@pytest.mark.parametrize("name", ["mouse", "cat", "pig"])
+def test_a_chamber_that_is_opened_is_purged_first(name):
+    case = {"mouse": MOUSE, "cat": CAT, "pig": PIG}[name]
+    boxed = replace(case, chamber=Chamber(volume_l=10.0))
+
+    assert found("opening the chamber", boxed) is LOOK
+    assert found("opening the chamber", case) is None
+
+
+@pytest.mark.parametrize(
+    ("oxygen", "air", "fraction"),
+    [(1.0, 0.0, 1.0), (1.0, 1.0, 0.6045), (0.5, 1.5, 0.40675)],
+)
+def test_air_brings_its_own_oxygen(oxygen, air, fraction):
+    phases = (Phase(name="procedure", minutes=30, oxygen_l_min=oxygen, air_l_min=air),)
+    planned = _planned(told(replace(CAT, phases=phases)))
+
+    # Air holds 20.9 % oxygen.
+    assert inspired_oxygen_fraction(planned, planned.asleep[0]) == pytest.approx(fraction)
+
+
+def test_a_closed_circle_on_air_runs_out_of_oxygen():
+    phases = (Phase(name="procedure", minutes=30, oxygen_l_min=0.05, air_l_min=0.95),)
+    planned = _planned(told(replace(PIG, phases=phases)))
+
+    assert inspired_oxygen_fraction(planned, planned.asleep[0]) < 0.21
+
+
+def test_a_circle_that_gets_less_than_is_used_is_told_as_nothing():
+    phases = (Phase(name="procedure", minutes=30, oxygen_l_min=0.05),)
+    planned = _planned(told(replace(PIG, phases=phases)))
+
+    assert inspired_oxygen_fraction(planned, planned.asleep[0]) == 0.0

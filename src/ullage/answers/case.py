@@ -30,7 +30,7 @@ from ullage.answers.case_dials import agent_answer, dial_cares, dialled
 from ullage.answers.case_levels import level_answers
 from ullage.answers.case_things import Care, CaseInput, CasePlan, Stretch
 from ullage.answers.case_use import absorbent_used, gas_demand
-from ullage.answers.mac_answers import MacToday, agent_mac
+from ullage.answers.mac_answers import MacToday, agent_mac, drugs_studied
 from ullage.answers.plan import Case, Phase
 from ullage.answers.vaporizers import VaporizerKind, kind_for
 from ullage.core.errors import RuleBroken
@@ -182,10 +182,12 @@ def _refuse_flows(stretches: tuple[Stretch, ...], given: CaseInput) -> None:
         raise RuleBroken("The case begins with waking; name a phase before it.")
 
 
-def _today(given: CaseInput, stretch: Stretch) -> MacToday:
+def _today(given: CaseInput, species: str, stretch: Stretch) -> MacToday:
+    """What changes MAC; a drug that nobody studied changes nothing here and is a care."""
+    studied = {one.name for one in drugs_studied(species, given.agent)}
     return MacToday(
         nitrous_fraction=min(stretch.nitrous_fraction, 0.79),
-        drugs=given.drugs or (),
+        drugs=tuple(one for one in given.drugs or () if one in studied),
         drugs_asked=given.drugs is not None,
         barometric_kpa=given.place.barometric_kpa,
         site_fraction=given.mac_fraction,
@@ -194,7 +196,7 @@ def _today(given: CaseInput, stretch: Stretch) -> MacToday:
 
 def _mac(given: CaseInput, species: str, stretch: Stretch) -> tuple[float, float, float]:
     """Low, middle and high of one MAC in a stretch [1]."""
-    found = agent_mac(species, given.agent, _today(given, stretch))
+    found = agent_mac(species, given.agent, _today(given, species, stretch))
     low, value, high = (0.01 * (one or 0.0) for one in (found.low, found.value, found.high))
     return low, value, high
 
@@ -237,7 +239,7 @@ def _without_dial(planned: Planned) -> dict[str, Answer]:
     hold = planned.asleep[-1]
     found = {
         "system": system_suits(who, system, given.circle_from_kg),
-        "mac": agent_mac(who.species, given.agent, _today(given, hold)),
+        "mac": agent_mac(who.species, given.agent, _today(given, who.species, hold)),
         "bag": bag_size(who),
         "dead_space": equipment_dead_space(who, given.equipment_l),
         **gas_demand(planned),

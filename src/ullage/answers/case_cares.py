@@ -8,6 +8,7 @@ from ullage.answers.breathing import BreathingSystem
 from ullage.answers.case_course import Planned
 from ullage.answers.case_things import Care, Stretch
 from ullage.answers.lines import line_of
+from ullage.answers.mac_answers import drugs_studied
 from ullage.answers.words import figure
 from ullage.core.errors import UnknownReference
 from ullage.reference import sourced
@@ -180,6 +181,22 @@ def _vaporizer_flow(planned: Planned) -> Iterator[Care]:
         )
 
 
+def _drugs(planned: Planned) -> Iterator[Care]:
+    """Drugs whose effect on MAC nobody studied in this species."""
+    studied = {one.name for one in drugs_studied(planned.animal.species, planned.given.agent)}
+    for name in planned.given.drugs or ():
+        if name not in studied:
+            known = ", ".join(sorted(studied)) or "none"
+            yield _care(
+                "drug without a study",
+                _LOOK,
+                f"No study of {name!r} in the {planned.animal.species} is in the tables, so the "
+                f"dials leave it out; studied are: {known}.",
+                "Expect to need less: drugs lower MAC by a tenth to three quarters.",
+                WhereFrom(source="agents_base", how_known="computed", text="Drugs that spare."),
+            )
+
+
 def _ventilation(planned: Planned) -> Iterator[Care]:
     """A Mapleson A with a ventilator."""
     if planned.ventilated and planned.system is BreathingSystem.MAPLESON_A:
@@ -221,6 +238,7 @@ _CHECKS: tuple[Callable[[Planned], Iterator[Care]], ...] = (
     _cautery,
     _carbon_dioxide,
     _ventilation,
+    _drugs,
     _vaporizer_flow,
     _warmth,
     _pressure,
