@@ -179,8 +179,14 @@ def test_mac_is_drawn_around_its_middle():
 def test_waking_begins_at_the_level_at_which_the_agent_was_turned_off():
     course = course_of(_planned(told(CAT)), 0.025, 40, 5)
 
-    assert course.waking_brain[:, 0] == pytest.approx(course.brain[:, -1])
-    assert (course.waking_brain[:, -1] < course.waking_brain[:, 0]).all()
+    assert course.waking_effect[:, 0] == pytest.approx(course.effect[:, -1])
+    assert (course.waking_effect[:, -1] < course.waking_effect[:, 0]).all()
+
+
+def test_the_effect_lags_behind_the_brain_while_it_fills():
+    course = course_of(_planned(told(CAT)), 0.025, 40, 5)
+
+    assert (course.effect[:, 1:6] < course.brain[:, 1:6]).all()
 
 
 def test_levels_stand_at_the_end_of_every_stretch():

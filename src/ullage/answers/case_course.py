@@ -6,11 +6,19 @@ from math import log
 from typing import TYPE_CHECKING
 
 from ullage.answers.animal_things import Animal
-from ullage.answers.bodies import body_of, solubility_of
 from ullage.answers.breathing import BreathingSystem, FlowPhase
 from ullage.answers.breathing_parts import system_volume
 from ullage.answers.case_things import CaseInput, Level, Stretch
-from ullage.answers.depth import depth_rules
+from ullage.answers.kinetics import (
+    Draws,
+    Mode,
+    body_in_lung_litres,
+    feedback_for,
+    gas_in_lung_litres,
+    litres_of,
+    model_for,
+    room_system,
+)
 from ullage.answers.mac import mac_of
 from ullage.core.units import STANDARD_ATMOSPHERE_KPA
 from ullage.reference import sourced
@@ -73,8 +81,9 @@ class Course:
     inspired: "Floats"
     end_tidal: "Floats"
     brain: "Floats"
+    effect: "Floats"
     waking_min: "Floats"
-    waking_brain: "Floats"
+    waking_effect: "Floats"
     mac_ratio: "Floats"
 
     @property
@@ -104,7 +113,7 @@ class Course:
 
     def woken_min(self, threshold: "Floats") -> "Floats":
         """[min] after the agent is off at which each draw falls below its threshold."""
-        return _crossing(self.waking_min, threshold[:, None] - self.waking_brain)
+        return _crossing(self.waking_min, threshold[:, None] - self.waking_effect)
 
 
 def _three(row: "Floats") -> tuple[float, float, float]:
@@ -194,23 +203,21 @@ def _system(planned: Planned) -> "System":
 
 def _model(planned: Planned, draws: int, seed: int, *, waking: bool = False) -> "Model":
     """The animal, or an ensemble of it, in its system; waking has rules of its own."""
-    from ullage.core.kinetics import Feedback, model_of
-
     agent, species = planned.given.agent, planned.animal.species
-    rules = depth_rules(species, agent, ventilated=planned.ventilated, recovering=waking)
-    gases = {agent: solubility_of(agent, species, draws, seed)}
+    litres, drawn = litres_of(planned.given.place.barometric_kpa), Draws(count=draws, seed=seed)
+    gases = {agent: gas_in_lung_litres(agent, species, litres, drawn)}
     macs = {agent: planned.mac_alone[1]}
     if any(one.nitrous_oxide_l_min for one in planned.stretches):
-        gases[_N2O] = solubility_of(_N2O, species, draws, seed)
+        gases[_N2O] = gas_in_lung_litres(_N2O, species, litres, drawn)
         thin = STANDARD_ATMOSPHERE_KPA / planned.given.place.barometric_kpa
         macs[_N2O] = mac_of(species, _N2O).mac_fraction * thin
-    feedback = Feedback(
-        mac_fraction=macs,
-        ventilation_slope=0.0 if planned.ventilated else rules.ventilation_slope,
-        ventilation_floor=rules.ventilation_floor,
-        output_slope=rules.output_slope,
+    mode = Mode(spontaneous=not planned.ventilated, recovering=waking)
+    return model_for(
+        body_in_lung_litres(planned.animal, litres, drawn),
+        gases,
+        room_system(_system(planned), litres),
+        feedback_for(species, macs, mode),
     )
-    return model_of(body_of(planned.animal, draws, seed), gases, _system(planned), feedback)
 
 
 def _setting(planned: Planned, stretch: Stretch, fraction: float) -> "Setting":
@@ -224,9 +231,10 @@ def _setting(planned: Planned, stretch: Stretch, fraction: float) -> "Setting":
     delivered = {planned.given.agent: fraction}
     if stretch.nitrous_oxide_l_min:
         delivered[_N2O] = stretch.nitrous_fraction * (1.0 - fraction)
+    litres = litres_of(planned.given.place.barometric_kpa)
     return Setting(
         start_min=stretch.start_min,
-        fresh_gas_l_min=stretch.flow_l_min,
+        fresh_gas_l_min=stretch.flow_l_min * litres.of_free,
         delivered=delivered,
         ventilation=share,
     )
@@ -314,7 +322,7 @@ def course_of(planned: Planned, fixed_fraction: float | None, draws: int, seed: 
     draws : [1] animals drawn.
     seed : [1] of the draws.
     """
-    from ullage.core.kinetics import FI, TISSUE, Run, feedback_course
+    from ullage.core.kinetics import EFFECT, FI, TISSUE, Run, feedback_course
 
     asleep = planned.asleep
     fixed = None if fixed_fraction is None else (fixed_fraction,) * len(asleep)
@@ -324,7 +332,7 @@ def course_of(planned: Planned, fixed_fraction: float | None, draws: int, seed: 
     settings = [_setting(planned, one, fraction) for one, fraction in pairs]
     times = _times(planned)
     states = feedback_course(model, Run(settings=settings, times_min=times))
-    waking, off_min = _waking_brain(planned, states[:, -1], draws, seed)
+    waking, off_min = _waking_effect(planned, states[:, -1], draws, seed)
     return Course(
         planned=planned,
         delivered=delivered,
@@ -332,8 +340,9 @@ def course_of(planned: Planned, fixed_fraction: float | None, draws: int, seed: 
         inspired=states[:, :, 0, FI],
         end_tidal=_end_tidal(model, states),
         brain=states[:, :, 0, TISSUE.start],
+        effect=states[:, :, 0, EFFECT],
         waking_min=off_min,
-        waking_brain=waking,
+        waking_effect=waking,
         mac_ratio=_mac_ratio(planned, draws, seed),
     )
 
@@ -350,13 +359,13 @@ def _times(planned: Planned) -> "Floats":
     return found
 
 
-def _waking_brain(
+def _waking_effect(
     planned: Planned, start: "Floats", draws: int, seed: int
 ) -> "tuple[Floats, Floats]":
-    """Level in the brain after the agent is off, and the minutes since."""
+    """Level at the place of the effect after the agent is off, and the minutes since."""
     import numpy as np
 
-    from ullage.core.kinetics import TISSUE, Run, feedback_course
+    from ullage.core.kinetics import EFFECT, Run, feedback_course
 
     model = _model(planned, draws, seed, waking=True)
     waking = [one for one in planned.stretches if one.phase is FlowPhase.WAKING]
@@ -368,7 +377,7 @@ def _waking_brain(
         settings=[_setting(planned, first, 0.0)],
         times_min=off_min,
         start=start,
-        keep=(TISSUE.start,),
+        keep=(EFFECT,),
     )
     return feedback_course(model, run)[:, :, 0, 0], off_min
 

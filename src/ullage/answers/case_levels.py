@@ -171,7 +171,7 @@ def _reach(course: Course, seed: int) -> Answer:
 
 
 def _lose(course: Course, threshold: _Threshold, seed: int) -> Answer:
-    ends = _quantiles(course.first_min(course.brain, threshold.each))
+    ends = _quantiles(course.first_min(course.effect, threshold.each))
     told = _base(course, seed)
     return _timed(
         "How long until it no longer moves by itself?",
