@@ -123,11 +123,7 @@ def reading_amend(*, reading: Reading, seen: Seen, reason: str, by: User) -> Rea
     """
     _may_amend(reading, reason)
     _possible(reading.cylinder, seen)
-    try:
-        with transaction.atomic():
-            better = _write(reading.cylinder, seen, by, amends=reading, reason=reason.strip())
-    except IntegrityError as twice:
-        raise RuleBroken("This reading was amended a moment ago; amend the new one.") from twice
+    better = _in_front(reading, seen, by, reason=reason.strip())
     # A correction of the same moment is not a late reading.
     if seen.at == reading.at and better.is_late != reading.is_late:
         Reading.objects.filter(pk=better.pk).update(is_late=reading.is_late)
@@ -143,6 +139,15 @@ def _may_amend(reading: Reading, reason: str) -> None:
         raise RuleBroken("This reading was amended before; amend the one that stands.")
 
 
+def _in_front(reading: Reading, seen: Seen, by: User, **more: object) -> Reading:
+    """Write one in front of another; of two sent at one moment the first stands."""
+    try:
+        with transaction.atomic():
+            return _write(reading.cylinder, seen, by, amends=reading, **more)
+    except IntegrityError as twice:
+        raise RuleBroken("This reading was amended a moment ago; amend the new one.") from twice
+
+
 @transaction.atomic
 def reading_set_aside(*, reading: Reading, reason: str, by: User) -> Reading:
     """Keep a reading as a note only: shown, used in no sum."""
@@ -155,7 +160,7 @@ def reading_set_aside(*, reading: Reading, reason: str, by: User) -> Reading:
         temperature_k=reading.temperature_k,
         valve_before=reading.valve_before,
     )
-    aside = _write(reading.cylinder, seen, by, amends=reading, reason=reason.strip(), counts=False)
+    aside = _in_front(reading, seen, by, reason=reason.strip(), counts=False)
     cylinder_ask(cylinder=reading.cylinder)
     return aside
 
