@@ -193,3 +193,16 @@ def test_what_cannot_be_names_its_line_in_one_line(told, source, case, said):
     assert result.output.startswith("Error: Line ")
     assert result.output.count("\n") == 1
     assert said in result.output
+
+
+def test_what_several_cylinders_ask_alike_is_said_once(told):
+    four = '[[sources]]\nname = "Row"\nkind = "sequence"\nfeeds = "Wren"\n' + (
+        '[[sources.cylinders]]\nwater = "1 L"\ngauge = "71 bar"\n' * 4
+    )
+    sorrel = CASE.replace("Clover", "Sorrel").replace("10:30", "13:30")
+    words = " ".join(told(four, CASE, sorrel).output.split())
+
+    # Each gives about 58 L: three are used up inside Clover (187 L), the fourth inside Sorrel.
+    assert words.count("of Row must be changed by") == 4
+    assert words.count("Fit a full one before Clover.") == 1
+    assert words.count("Fit a full one before Sorrel.") == 1
