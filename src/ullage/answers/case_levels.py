@@ -10,6 +10,7 @@ from ullage.answers.lines import line_of
 from ullage.answers.mac import mac_of
 from ullage.answers.mac_answers import EndPoint, agent_end_point
 from ullage.answers.words import figure, minutes_text
+from ullage.core.errors import UnknownReference
 from ullage.reference import sourced, table
 
 if TYPE_CHECKING:
@@ -39,10 +40,24 @@ def level_answers(course: Course, seed: int) -> dict[str, Answer]:
     found = {name: _level(course, name, seed) for name in _WORDS}
     if course.planned.given.target_mac is not None:
         found["reach"] = _reach(course, seed)
-    threshold = _threshold(course, seed)
+    try:
+        threshold = _threshold(course, seed)
+    except UnknownReference as error:
+        found["regain"] = _unstudied(course, seed, str(error))
+        return found
     found["lose"] = _lose(course, threshold, seed)
     found["regain"] = _regain(course, threshold, seed)
     return found
+
+
+def _unstudied(course: Course, seed: int, said: str) -> Answer:
+    """No time of waking where nobody studied at which level the animal moves again."""
+    return replace(
+        _base(course, seed),
+        question="How long until it moves again after the agent is off?",
+        sentence=said,
+        settles="At which level it moves again is not known; no time is invented.",
+    )
 
 
 def _level(course: Course, name: str, seed: int) -> Answer:
