@@ -196,13 +196,13 @@ def test_what_cannot_be_names_its_line_in_one_line(told, source, case, said):
 
 
 def test_what_several_cylinders_ask_alike_is_said_once(told):
-    four = '[[sources]]\nname = "Row"\nkind = "sequence"\nfeeds = "Wren"\n' + (
-        '[[sources.cylinders]]\nwater = "1 L"\ngauge = "71 bar"\n' * 4
+    six = '[[sources]]\nname = "Row"\nkind = "sequence"\nfeeds = "Wren"\n' + (
+        '[[sources.cylinders]]\nwater = "1 L"\ngauge = "71 bar"\n' * 6
     )
     sorrel = CASE.replace("Clover", "Sorrel").replace("10:30", "13:30")
-    words = " ".join(told(four, CASE, sorrel).output.split())
+    words = " ".join(told(six, CASE, sorrel).output.split())
 
-    # Each gives about 58 L: three are used up inside Clover (187 L), the fourth inside Sorrel.
-    assert words.count("of Row must be changed by") == 4
+    # Each gives about 58 L: three are used up inside Clover (187 L), the last ones inside Sorrel.
+    assert words.count("of Row must be changed by") == 6
     assert words.count("Fit a full one before Clover.") == 1
     assert words.count("Fit a full one before Sorrel.") == 1
