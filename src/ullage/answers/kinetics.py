@@ -6,6 +6,7 @@ comparison with published studies are computed with the same equations and value
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
+from math import inf
 from typing import TYPE_CHECKING
 
 from ullage.answers.animal_things import Animal
@@ -31,6 +32,7 @@ if TYPE_CHECKING:
 __all__ = [
     "Draws",
     "Mode",
+    "band_of_kind",
     "body_in_lung_litres",
     "conscious_body",
     "course",
@@ -239,6 +241,28 @@ def output_at(depth: float) -> float:
     """
     past = max(0.0, depth - sourced("kinetics", "output.unchanged_to_mac").value)
     return max(0.0, 1.0 - sourced("kinetics", "output.slope").value * past)
+
+
+def band_of_kind(
+    kind: str, middle: float, draws: "Floats", most: float = inf
+) -> tuple[float, float]:
+    """The 90 % band of a level, an amount or a time: its draws, and the model error of its kind.
+
+    Parameters
+    ----------
+    kind : ``level``, ``amount`` or ``time``.
+    middle : of the middle animal, above 0.
+    draws : of the drawn ones; infinite where something never comes.
+    most : above which it cannot be.
+
+    >>> import numpy as np
+    >>> [round(one, 1) for one in band_of_kind("time", 10.0, np.array([9.0, 10.0, 12.0]))]
+    [7.9, 13.4]
+    """
+    from ullage.core.kinetics import widened_band
+
+    share = sourced("kinetics", f"model_error.{kind}_share").value
+    return widened_band(middle, draws, share, most)
 
 
 def model_for(

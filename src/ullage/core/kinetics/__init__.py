@@ -9,6 +9,7 @@ from ullage.core.kinetics.amounts import (
     held_in_body_l,
     held_in_system_l,
 )
+from ullage.core.kinetics.band import even_half_width_share, widened_band
 from ullage.core.kinetics.body import TISSUES, Body, Floats, Solubility
 from ullage.core.kinetics.closed import (
     dosed_course,
@@ -68,6 +69,7 @@ __all__ = [
     "breathing_air",
     "dosed_course",
     "end_tidal",
+    "even_half_width_share",
     "falls_to_min",
     "feedback_course",
     "flows_over",
@@ -86,4 +88,5 @@ __all__ = [
     "streams_at",
     "system_in_litres",
     "unit_dose_l",
+    "widened_band",
 ]

@@ -1,0 +1,96 @@
+"""The band of a forecast: what the draws spread, and how far the engine itself may be off."""
+
+from math import exp, hypot, inf, isfinite
+
+import numpy as np
+
+from ullage.core.checks import not_negative, positive, within
+from ullage.core.errors import InvalidQuantity
+from ullage.core.kinetics.body import Floats
+
+__all__ = ["even_half_width_share", "widened_band"]
+
+#: Ends of 90 % of a normal distribution, in standard deviations.
+_ENDS = 1.6448536269514722
+
+#: When more draws than this never come, the high end is open.
+_NEVER_SHARE = 0.05
+
+
+def widened_band(
+    middle: float, draws: Floats, model_error_share: float, most: float = inf
+) -> tuple[float, float]:
+    """Low and high end of the 90 % band of a quantity that is above 0.
+
+    Each half of the draws gives its end, as far from their median as a normal distribution of the
+    logarithm with the spread of that half; the model error widens both, as independent errors add.
+
+    Parameters
+    ----------
+    middle : [1] the value of the middle animal, above 0, in any unit.
+    draws : [1] values of the drawn animals, shape (n,); infinite where something never comes.
+    model_error_share : [1] one standard deviation of the logarithm, 0 or more.
+    most : [1] above which the quantity cannot be, at least the middle.
+
+    Returns
+    -------
+    Low and high end in the unit of the middle; the high end may be infinite.
+
+    Raises
+    ------
+    InvalidQuantity : a middle not above 0, no draws, or a draw that is not a number above 0.
+
+    Source: uptake_base (section 7, typical errors; the sum of independent errors).
+
+    >>> [round(one, 2) for one in widened_band(2.0, np.array([2.0]), 0.08)]
+    [1.75, 2.28]
+    """
+    positive("middle", middle)
+    not_negative("model_error_share", model_error_share)
+    within("most", most, middle, inf)
+    drawn = np.asarray(draws, dtype=float)
+    if drawn.size == 0 or not np.all(drawn > 0.0):
+        raise InvalidQuantity("draws", float(drawn.size), "one or more, each above 0")
+    median = float(np.quantile(drawn, 0.5, method="lower"))
+    if not isfinite(median):
+        return min(middle, float(drawn.min())), most
+    off = np.log(drawn / median)
+    never = float(np.mean(np.isinf(off))) > _NEVER_SHARE
+    finite = off[np.isfinite(off)]
+    down = _ENDS * hypot(_spread(finite[finite <= 0.0]), model_error_share)
+    up = inf if never else _ENDS * hypot(_spread(finite[finite >= 0.0]), model_error_share)
+    return middle * exp(-down), min(middle * exp(up), most)
+
+
+def _spread(one_side: Floats) -> float:
+    """Root mean square distance from the median of the draws on one side of it."""
+    return float(np.sqrt(np.mean(one_side**2)))
+
+
+def even_half_width_share(errors: Floats, held_share: float) -> float:
+    """Half width of the one relative band that would hold a share of the errors.
+
+    Parameters
+    ----------
+    errors : [1] logarithms of published over computed value, shape (n,).
+    held_share : [1] share to hold, above 0 to 1.
+
+    Returns
+    -------
+    [1] half the width, as a share of the value, of the band from -x to x of the logarithm.
+
+    Raises
+    ------
+    InvalidQuantity : no errors, or a share out of range.
+
+    Source: arithmetic.
+
+    >>> round(even_half_width_share(np.array([0.1, -0.2, 0.05, 0.4]), 0.75), 3)
+    0.201
+    """
+    positive("held_share", within("held_share", held_share, 0.0, 1.0))
+    sizes = np.sort(np.abs(np.asarray(errors, dtype=float)))
+    if sizes.size == 0:
+        raise InvalidQuantity("errors", 0, "one or more")
+    last = float(sizes[max(0, int(np.ceil(held_share * sizes.size - 1e-9)) - 1)])
+    return 0.5 * (exp(last) - exp(-last))

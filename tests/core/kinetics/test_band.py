@@ -1,0 +1,85 @@
+"""Bands of forecasts on paper and by laws."""
+
+from statistics import NormalDist
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from ullage.core.errors import InvalidQuantity
+from ullage.core.kinetics import even_half_width_share, widened_band
+
+#: Evenly spaced quantiles of a log-normal distribution with a standard deviation of 0.2.
+SPREAD = np.exp([0.2 * NormalDist().inv_cdf((k + 0.5) / 4001) for k in range(4001)])
+
+
+def test_without_a_model_error_the_band_is_that_of_the_draws():
+    low, high = widened_band(3.0, SPREAD, 0.0)
+    on_paper = np.quantile(SPREAD, (0.05, 0.95))
+
+    assert (low, high) == pytest.approx(3.0 * on_paper, rel=2e-3)
+
+
+def test_each_side_of_a_skewed_spread_has_its_own_end():
+    skewed = np.where(SPREAD > 1.0, SPREAD**2, SPREAD)
+
+    low, high = widened_band(1.0, skewed, 0.0)
+
+    assert np.log(high) == pytest.approx(-2.0 * np.log(low), rel=1e-3)
+
+
+def test_without_a_spread_the_band_is_that_of_the_model_error():
+    low, high = widened_band(3.0, np.array([7.0, 7.0]), 0.1)
+
+    assert (low, high) == pytest.approx((3.0 * np.exp(-0.16449), 3.0 * np.exp(0.16449)), rel=1e-4)
+
+
+def test_independent_errors_add_like_the_sides_of_a_right_triangle():
+    low, _ = widened_band(1.0, SPREAD, 0.15)
+
+    assert np.log(low) == pytest.approx(-1.6448536 * np.hypot(0.2, 0.15), rel=2e-3)
+
+
+@given(st.floats(0.1, 100.0), st.floats(0.0, 0.5), st.floats(0.0, 0.5))
+def test_a_larger_model_error_never_narrows_the_band(middle, one, other):
+    small, large = (widened_band(middle, SPREAD, error) for error in sorted((one, other)))
+
+    assert large[0] <= small[0] <= middle <= small[1] <= large[1]
+
+
+def test_what_cannot_be_is_cut_off():
+    assert widened_band(0.98, SPREAD, 0.1, most=1.0)[1] == 1.0
+
+
+def test_an_animal_that_may_never_wake_has_no_upper_end():
+    draws = np.array([10.0, 11.0, 12.0, 13.0, np.inf])
+
+    low, high = widened_band(12.0, draws, 0.1)
+
+    assert low < 12.0
+    assert high == np.inf
+
+
+def test_when_most_never_come_only_the_low_end_is_known():
+    low, high = widened_band(12.0, np.array([10.0, np.inf, np.inf]), 0.1)
+
+    assert (low, high) == (10.0, np.inf)
+
+
+@pytest.mark.parametrize("draws", [[], [1.0, 0.0], [1.0, -2.0], [1.0, np.nan]])
+def test_draws_that_are_none_or_not_above_nothing_are_refused(draws):
+    with pytest.raises(InvalidQuantity, match=r"draws is .* one or more, each above 0"):
+        widened_band(1.0, np.array(draws), 0.1)
+
+
+def test_one_band_for_all_is_as_wide_as_the_last_error_it_holds():
+    errors = np.array([0.02, -0.10, 0.30, -0.05])
+
+    assert even_half_width_share(errors, 0.75) == pytest.approx(np.sinh(0.10))
+    assert even_half_width_share(errors, 1.0) == pytest.approx(np.sinh(0.30))
+
+
+def test_one_band_for_no_errors_is_refused():
+    with pytest.raises(InvalidQuantity, match="errors is 0; it must be one or more"):
+        even_half_width_share(np.array([]), 0.9)
