@@ -15,3 +15,6 @@ STORAGES = {
     "staticfiles": {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"},
 }
 STATIC_ROOT.mkdir(parents=True, exist_ok=True)  # noqa: F405  # the server of static files asks for it
+
+# A test database is made and dropped under another name: a pool would hold on to it.
+DATABASES["default"].get("OPTIONS", {}).pop("pool", None)  # noqa: F405  # the star import above

@@ -97,8 +97,9 @@ if _POSTGRES:
             "PASSWORD": _FOUND.get("password", ""),
             "HOST": _FOUND.get("host", ""),
             "PORT": _FOUND.get("port", ""),
-            # Each request has its own thread under ASGI: a kept connection would never be reused.
+            # Each request has its own thread under ASGI, so connections are kept in a pool.
             "CONN_MAX_AGE": 0,
+            "OPTIONS": {"pool": {"min_size": 1, "max_size": 10, "timeout": 10}},
         }
     }
 else:
