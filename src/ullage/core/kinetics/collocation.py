@@ -26,7 +26,6 @@ class Scheme(NamedTuple):
     moments: Floats
     weights: Floats
     difference: Floats
-    from_start: Floats
     values: NDArray[np.complex128]
     vectors: NDArray[np.complex128]
     inverse: NDArray[np.complex128]
@@ -53,8 +52,7 @@ def scheme() -> Scheme:
     return Scheme(
         moments=moments,
         weights=weights,
-        difference=inner,
-        from_start=whole[1:, 0],
+        difference=whole[1:],
         values=values[upper],
         vectors=vectors[:, upper] * twice,
         inverse=np.linalg.inv(vectors)[upper],

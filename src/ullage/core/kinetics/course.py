@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from functools import cache
+from math import inf
 
 import numpy as np
 
@@ -33,7 +34,7 @@ class Accuracy:
     kink (the overflow opens or shuts), and is let pass.
     """
 
-    first_min: float = 0.2
+    first_min: float = 0.3
     growth: float = 4.0
     longest_min: float = 60.0
     shortest_min: float = 0.003
@@ -118,7 +119,8 @@ def _one_piece(
         left = end - walk.minute
         length = left if length >= left else left / 2.0 if length > left / 2.0 else length
         whole, margins = _element(model, piece, (walk, length), fine)
-        shorter = _shorter(walk, (whole, margins), length, fine)
+        rough = _roughness(whole) / fine.rough if margins else inf
+        shorter = _shorter(walk, (margins, rough), length, fine)
         if shorter:
             length, walk.guess = shorter, None
             continue
@@ -127,25 +129,23 @@ def _one_piece(
         walk.minute, walk.state = stop, whole[:, -1].copy()
         walk.guess, walk.length = whole, length
         walk.margins = tuple(one[:, -1:] for one in margins)
-        room = _room(_roughness(whole) / fine.rough)
-        length = min(length * min(room, fine.growth), fine.longest_min)
+        length = min(length * min(_room(rough), fine.growth), fine.longest_min)
 
 
 def _shorter(
-    walk: _Walk, found: tuple[Floats, tuple[Floats, ...]], length: float, fine: Accuracy
+    walk: _Walk, found: tuple[tuple[Floats, ...], float], length: float, fine: Accuracy
 ) -> float:
     """Length of a shorter element to try in place of this one; 0 when this one is good."""
-    whole, margins = found
+    margins, rough = found
     if not margins:
         if length < 1e-5:
             raise SolveFailed(f"No course found after minute {walk.minute:.3f}.")
         return length / 4.0
     if length <= fine.shortest_min:
         return 0.0
-    kink = length * _bend(walk.margins, margins) if whole.shape[0] == 1 else length
+    kink = length * _bend(walk.margins, margins) if walk.state.shape[0] == 1 else length
     if fine.shortest_min < kink < length - fine.shortest_min:
         return kink
-    rough = _roughness(whole) / fine.rough
     return max(length * _room(rough), fine.shortest_min) if rough > 1.0 else 0.0
 
 
@@ -214,7 +214,7 @@ def _element(
         _, streams = slopes(model, moments, piece, walk.delivered, change)
         if solve is None:
             solve = Newton(model, walk.state, streams, length)
-        step = solve.step(moments, change)
+        step = solve.step(whole, change)
         moments += step
         size = float(np.abs(step).max())
         ratio = size / before if before else 0.5

@@ -102,10 +102,10 @@ class Model:
         body = self.body
         return {
             "alveolar": body.alveolar_l_min[:, None],
-            "dead": (body.minute_volume_l_min - body.alveolar_l_min)[:, None],
+            "whole": body.minute_volume_l_min[:, None],
             "output": body.cardiac_output_l_min[:, None],
-            "co2": body.co2_output_l_min[:, None],
             "oxygen": body.oxygen_use_l_min[:, None],
+            "net": (body.oxygen_use_l_min - body.co2_output_l_min)[:, None],
             "per_pool": 1.0 / body.venous_l[:, None],
             "shunt": body.shunt_fraction[:, None],
         }
@@ -218,40 +218,39 @@ def streams_at(model: Model, state: Floats, setting: Setting) -> tuple[Streams, 
 
     Source: uptake_base (equations 13 to 18).
     """
+    streams, uptake, _ = _streams(model, state, setting)
+    return streams, uptake
+
+
+def _streams(model: Model, state: Floats, setting: Setting) -> tuple[Streams, Floats, Floats]:
+    """Streams, uptake of each gas, and the difference between lung and mixed venous blood."""
     feedback, column, fresh = model.feedback, model.column, setting.fresh_gas_l_min
     breathing, pumping, margins = _shares(model, state)
-    breathing *= setting.ventilation
-    alveolar, dead = column["alveolar"] * breathing, column["dead"] * breathing
+    if setting.ventilation != 1.0:
+        breathing *= setting.ventilation
+    alveolar, lacking = column["alveolar"] * breathing, column["whole"] * breathing
     output = column["output"] * pumping
     difference = state[..., FA] - state[..., PV]
+    uptake = difference * (model.carried * output[..., None])
     into = out_of = alveolar
     surplus = fresh - column["oxygen"]
     if feedback.balance:
-        total = np.vecdot(difference, model.carried) * output + column["oxygen"]
-        net = total - column["co2"]
+        taken = np.vecdot(difference, model.carried) * output
+        uptake += model.used[:, None]
+        surplus = surplus - taken
         if feedback.hold_expired:
-            into = alveolar + net
+            net = taken + column["net"]
+            into, lacking = alveolar + net, lacking + net
         else:
-            out_of = alveolar - net
-        surplus = fresh - total
-    difference *= model.carried
-    difference *= output[..., None]
-    uptake = difference + model.used[:, None] if feedback.balance else difference
-    lacking = into + dead
+            out_of = alveolar - taken
+            out_of -= column["net"]
     lacking -= fresh
     recycled = np.maximum(lacking, 0.0)
-    streams = Streams(
-        into=into,
-        out_of=out_of,
-        fresh=fresh,
-        recycled=recycled,
-        excess=recycled - lacking,
-        spill=np.maximum(surplus, 0.0),
-        dead=dead,
-        output=output,
-        margins=(surplus, lacking, *margins),
-    )
-    return streams, uptake
+    past = recycled - into
+    past += fresh
+    spill = np.maximum(surplus, 0.0)
+    flows = (into, out_of, fresh, recycled, past, spill, output, (surplus, lacking, *margins))
+    return Streams(*flows), uptake, difference
 
 
 def slopes(
@@ -273,20 +272,19 @@ def slopes(
 
     Source: uptake_base (equations 1 to 18).
     """
-    streams, uptake = streams_at(model, state, setting)
-    alveolar, venous, tissue = state[..., FA], state[..., PV], state[..., TISSUE]
+    streams, uptake, difference = _streams(model, state, setting)
+    alveolar, tissue = state[..., FA], state[..., TISSUE]
     _system_slopes(model, state, streams, delivered, out)
     gained = streams.into[..., None] * state[..., FI]
     gained -= streams.out_of[..., None] * alveolar
     gained -= uptake
     np.divide(gained, model.lung[:, None], out=out[..., FA])
     mixed = np.vecdot(tissue, model.body.flow_fraction[:, None, None])
-    mixed -= venous
+    mixed -= state[..., PV]
     pool = streams.output * model.column["per_pool"]
     np.multiply(mixed, pool[..., None], out=out[..., PV])
-    arterial = venous - alveolar
-    arterial *= model.column["shunt"][..., None]
-    arterial += alveolar
+    difference *= model.column["shunt"][..., None]
+    arterial = alveolar - difference
     into_tissue = arterial[..., None] - tissue
     if model.extraction is not None:
         into_tissue[..., _VISCERA] -= model.extraction * arterial
@@ -318,6 +316,6 @@ def _system_slopes(
     kept += streams.recycled[..., None] * (side - inspired)
     np.divide(kept, system.inspiratory_l, out=out[..., FI])
     kept = streams.out_of[..., None] * alveolar
-    kept += (streams.dead + streams.excess)[..., None] * inspired
+    kept += streams.past[..., None] * inspired
     kept -= ((streams.recycled + streams.spill)[..., None] + model.lost[:, None]) * side
     np.divide(kept, system.reservoir_l, out=out[..., FR])

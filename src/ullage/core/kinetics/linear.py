@@ -40,14 +40,14 @@ def steady_streams(body: Body, system: System, setting: Setting) -> Streams:
     alveolar = body.alveolar_l_min * setting.ventilation
     whole = body.minute_volume_l_min * setting.ventilation
     fresh = setting.fresh_gas_l_min
+    recycled = np.maximum(whole - fresh, 0.0)
     return Streams(
         into=alveolar,
         out_of=alveolar,
         fresh=fresh,
-        recycled=np.maximum(whole - fresh, 0.0),
-        excess=np.maximum(fresh - whole, 0.0),
+        recycled=recycled,
+        past=recycled + fresh - alveolar,
         spill=np.maximum(fresh - body.oxygen_use_l_min, 0.0),
-        dead=whole - alveolar,
         output=body.cardiac_output_l_min,
     )
 

@@ -4,7 +4,7 @@ The state of one gas is ``[FI, FR, FA, Pv, seven tissues, effect site]``, each a
 pressure it is in equilibrium with, in fractions of one atmosphere.
 """
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 
@@ -20,13 +20,12 @@ STATES = 12
 _VISCERA = 1
 
 
-@dataclass(frozen=True, slots=True)
-class Streams:
+class Streams(NamedTuple):
     """Flows between the parts at one moment [L/min], each of shape (n,) or (n, moments).
 
     ``into`` and ``out_of`` the alveoli, ``fresh`` gas, ``recycled`` from the reservoir side,
-    ``excess`` of fresh gas over what is breathed, ``spill`` of the system, ``dead`` space
-    ventilation and ``output`` of the heart. ``margins`` are the signed quantities whose change of
+    ``past`` the alveoli to that side (dead space and fresh gas over what is breathed), ``spill`` of
+    the system and ``output`` of the heart. ``margins`` are the signed quantities whose change of
     sign bends the course: overflow that shuts, a bag that is no longer breathed from, a floor.
     """
 
@@ -34,9 +33,8 @@ class Streams:
     out_of: Floats
     fresh: float
     recycled: Floats
-    excess: Floats
+    past: Floats
     spill: Floats
-    dead: Floats
     output: Floats
     margins: tuple[Floats, ...] = ()
 
@@ -101,7 +99,7 @@ def _system_rows(matrix: Floats, inflow: Floats, system: System, streams: Stream
     matrix[:, FI, FR] = streams.recycled / volume
     side = system.reservoir_l
     matrix[:, FR, FA] = streams.out_of / side
-    matrix[:, FR, FI] = (streams.dead + streams.excess) / side
+    matrix[:, FR, FI] = streams.past / side
     matrix[:, FR, FR] = -(streams.recycled + streams.spill) / side
 
 

@@ -30,9 +30,6 @@ class Newton:
         whole = scheme()
         self.shape, self.system = state.shape, model.system.kind
         self.difference = whole.difference / length
-        self.from_start = np.multiply.outer(
-            whole.from_start / length, state.reshape(state.shape[0], -1)
-        ).swapaxes(0, 1)
         shift = (whole.values / length)[:, None]  # (m, 1), against (n, 1, g)
         self.still = (1.0 / shift)[..., None]
         self._blood(model, streams, shift)
@@ -73,8 +70,7 @@ class Newton:
             rest = rest - self.front_to_lung * self.front_gain
         elif system.kind is SystemKind.CIRCLE:
             recycled = _at(streams.recycled, moment)
-            past = _at(streams.dead, moment) + _at(streams.excess, moment)
-            self.front_to_side = past / system.reservoir_l
+            self.front_to_side = _at(streams.past, moment) / system.reservoir_l
             self.lung_to_side = out_of / system.reservoir_l
             self.side_divisor = 1.0 / (shift + (recycled + spill + lost) / system.reservoir_l)
             self.side_to_front = recycled / system.inspiratory_l * self.side_divisor
@@ -84,25 +80,26 @@ class Newton:
             rest = rest - self.front_to_lung * self.front_gain
         self.lung_divisor = 1.0 / rest
 
-    def step(self, moments: Floats, change: Floats) -> Floats:
+    def step(self, states: Floats, change: Floats) -> Floats:
         """Newton step for all moments of an element at once.
 
         Parameters
         ----------
-        moments, change : [1] states and their slopes, shape (n, STAGES, g, 12).
+        states : [1] at start and moments, shape (n, STAGES + 1, g, 12).
+        change : [1/min] slopes at the moments, shape (n, STAGES, g, 12).
 
         Returns
         -------
-        [1] what to add to the states.
+        [1] what to add to the states at the moments.
         """
         whole = scheme()
-        n, g, states = self.shape
-        rest = change.reshape(n, STAGES, -1) - self.difference @ moments.reshape(n, STAGES, -1)
-        rest -= self.from_start
-        y = (whole.inverse @ rest).reshape(n, -1, g, states)
+        n, g, kinds = self.shape
+        rest = self.difference @ states.reshape(n, STAGES + 1, -1)
+        np.subtract(change.reshape(n, STAGES, -1), rest, out=rest)
+        y = (whole.inverse @ rest).reshape(n, -1, g, kinds)
         self._solve(y)
-        found: Floats = (whole.vectors @ y.reshape(n, -1, g * states)).real
-        return found.reshape(moments.shape)
+        found: Floats = (whole.vectors @ y.reshape(n, -1, g * kinds)).real
+        return found.reshape(change.shape)
 
     def _solve(self, y: Complexes) -> None:
         """Replace the right side by the solution of the arrowhead system."""
