@@ -77,6 +77,7 @@ def values_of(which: ValueSet, without: frozenset[Mechanism] = frozenset()) -> M
     return found
 
 
+@cache
 def compared(draws: int = DRAWS, seed: int = SEED) -> tuple[Compared, ...]:
     """Every row with its band.
 
