@@ -42,7 +42,7 @@ BAR, PSI = Site(pressure_unit="bar"), Site(pressure_unit="psi")
         (BAR, {"oxygen_fraction": "0.93"}, "oxygen: 93 %"),
         (BAR, {"gauge_error_share": 0.025}, "gauge error: 2.5 %"),
         (BAR, {"line_gauge_kpa": "None"}, "line gauge: none"),
-        (BAR, {"tare_kg": None, "name": "Alder"}, "tare: none, name: Alder"),
+        (BAR, {"tare_kg": None, "name": "Alder"}, "name: Alder, tare: none"),
         (BAR, {"machines": ""}, "machines: none"),
         (BAR, "Hazel", "Hazel"),
     ],
@@ -74,8 +74,8 @@ def test_the_history_of_a_cylinder_says_a_correction_with_units(as_viewer, hazel
     cylinder_correct(cylinder=hazel, facts=facts, reason="Read again.", by=operator)
     page = as_viewer.get(reverse("supply:history", kwargs={"code": hazel.code})).content.decode()
 
-    assert "was water capacity: 4.7 L, fill gauge: 137 bar" in page
-    assert "now water capacity: 4.6 L, fill gauge: 130 bar" in page
+    assert "was fill gauge: 137 bar, water capacity: 4.7 L" in page
+    assert "now fill gauge: 130 bar, water capacity: 4.6 L" in page
     assert "Read again." in page
 
 

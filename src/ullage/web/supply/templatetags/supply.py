@@ -65,7 +65,7 @@ def event_title(event: CylinderEvent) -> str:
 @register.filter
 def event_words(event: CylinderEvent, site: Site | None = None) -> str:
     """What was noted with it, in one line."""
-    told = event.details.items()
+    told = sorted(event.details.items(), key=lambda one: _place(one[0]))
     parts = [_part(name, value, site) for name, value in told if name not in _APART]
     return "; ".join(part for part in parts if part)
 
@@ -86,6 +86,12 @@ _BEFORE = {
     "room": "to ",
     "size": "size ",
 }
+
+
+def _place(name: str) -> tuple[int, str]:
+    """Where a detail stands in its line: databases keep the names of a record in any order."""
+    known = list(_BEFORE)
+    return (known.index(name) if name in known else len(known), name)
 
 
 def _part(name: str, value: Any, site: Site | None) -> str:
@@ -110,7 +116,7 @@ def pairs(values: Any, site: Site | None = None) -> str:
     """Names and values of a change in one line, each number with its unit."""
     if not isinstance(values, dict):
         return str(values)
-    return ", ".join(_named(name, value, site) for name, value in values.items())
+    return ", ".join(_named(name, value, site) for name, value in sorted(values.items()))
 
 
 #: The end of a field's name -> the unit of its number.
