@@ -125,6 +125,16 @@ FORMULAS: Mapping[str, Mapping[str, tuple[str, ...]]] = {
         ),
         f"{_ANIMALS}warmth": ("body_temperature_after_k", "cooling_min"),
     },
+    "Closed circles and bands": {
+        "ullage.core.kinetics.closed": (
+            "unit_dose_l",
+            "prime_dose_l",
+            "square_root_uptake_l",
+            "square_root_uptake_l_min",
+            "oxygen_in_circle_fraction",
+        ),
+        "ullage.core.kinetics.band": ("even_half_width_share",),
+    },
     "Breathing systems": {
         "ullage.core.breathing.fresh_gas": (
             "flow_by_weight_l_min",
@@ -141,6 +151,11 @@ FORMULAS: Mapping[str, Mapping[str, tuple[str, ...]]] = {
             "chamber_fraction",
         ),
         "ullage.core.breathing.suitability": ("suitability_fraction",),
+        "ullage.core.breathing.rebreathing": (
+            "co2_mixed_expired_fraction",
+            "co2_completely_mixed_fraction",
+            "fresh_gas_without_rebreathing_l_min",
+        ),
         "ullage.core.breathing.absorbent": (
             "absorbent_capacity_l",
             "absorbed_from_weight_l",
