@@ -12,6 +12,7 @@ from ullage.answers.case_things import CaseInput, Level, Stretch
 from ullage.answers.kinetics import (
     Draws,
     Mode,
+    bands_of_levels,
     body_in_lung_litres,
     feedback_for,
     gas_in_lung_litres,
@@ -91,8 +92,9 @@ class Course:
         """Low, middle and high of each level, in per cent, to the end of the agent."""
         import numpy as np
 
+        most = max(self.delivered)  # no level rises above what is delivered
         bands = [
-            100.0 * np.quantile(one, (0.05, 0.5, 0.95), axis=0).T
+            100.0 * np.minimum(bands_of_levels(one), most).T
             for one in (self.inspired, self.end_tidal, self.brain)
         ]
         return tuple(

@@ -33,6 +33,7 @@ __all__ = [
     "Draws",
     "Mode",
     "band_of_kind",
+    "bands_of_levels",
     "body_in_lung_litres",
     "conscious_body",
     "course",
@@ -263,6 +264,18 @@ def band_of_kind(
 
     share = sourced("kinetics", f"model_error.{kind}_share").value
     return widened_band(middle, draws, share, most)
+
+
+def bands_of_levels(draws: "Floats") -> "Floats":
+    """Low, middle and high of a level over time, draws (n, t) to (3, t).
+
+    >>> import numpy as np
+    >>> bands_of_levels(np.array([[0.0, 1.0]])).round(2).tolist()
+    [[0.0, 0.88], [0.0, 1.0], [0.0, 1.14]]
+    """
+    from ullage.core.kinetics import widened_bands
+
+    return widened_bands(draws, sourced("kinetics", "model_error.level_share").value)
 
 
 def model_for(

@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from ullage.core.errors import InvalidQuantity
-from ullage.core.kinetics import even_half_width_share, widened_band
+from ullage.core.kinetics import even_half_width_share, widened_band, widened_bands
 
 #: Evenly spaced quantiles of a log-normal distribution with a standard deviation of 0.2.
 SPREAD = np.exp([0.2 * NormalDist().inv_cdf((k + 0.5) / 4001) for k in range(4001)])
@@ -71,6 +71,25 @@ def test_when_most_never_come_only_the_low_end_is_known():
 def test_draws_that_are_none_or_not_above_nothing_are_refused(draws):
     with pytest.raises(InvalidQuantity, match=r"draws is .* one or more, each above 0"):
         widened_band(1.0, np.array(draws), 0.1)
+
+
+def test_many_bands_are_each_as_one_by_itself():
+    draws = np.stack([SPREAD, 3.0 * SPREAD**2], axis=1)
+
+    low, middle, high = widened_bands(draws, 0.1)
+
+    for column in range(2):
+        alone = widened_band(middle[column], draws[:, column], 0.1)
+        assert (low[column], high[column]) == pytest.approx(alone, rel=1e-12)
+
+
+def test_a_level_of_nothing_has_no_width():
+    assert widened_bands(np.zeros((5, 2)), 0.1).tolist() == [[0.0, 0.0]] * 3
+
+
+def test_levels_that_are_none_are_refused():
+    with pytest.raises(InvalidQuantity, match=r"draws is .* finite, each 0 or more"):
+        widened_bands(np.array([[np.inf]]), 0.1)
 
 
 def test_one_band_for_all_is_as_wide_as_the_last_error_it_holds():

@@ -9,7 +9,7 @@ from ullage.core.kinetics.amounts import (
     held_in_body_l,
     held_in_system_l,
 )
-from ullage.core.kinetics.band import even_half_width_share, widened_band
+from ullage.core.kinetics.band import even_half_width_share, widened_band, widened_bands
 from ullage.core.kinetics.body import TISSUES, Body, Floats, Solubility
 from ullage.core.kinetics.closed import (
     dosed_course,
@@ -89,4 +89,5 @@ __all__ = [
     "system_in_litres",
     "unit_dose_l",
     "widened_band",
+    "widened_bands",
 ]

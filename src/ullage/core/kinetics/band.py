@@ -8,10 +8,13 @@ from ullage.core.checks import not_negative, positive, within
 from ullage.core.errors import InvalidQuantity
 from ullage.core.kinetics.body import Floats
 
-__all__ = ["even_half_width_share", "widened_band"]
+__all__ = ["even_half_width_share", "widened_band", "widened_bands"]
 
 #: Ends of 90 % of a normal distribution, in standard deviations.
 _ENDS = 1.6448536269514722
+
+#: A draw below this share of the median counts as this share.
+_LEAST_SHARE = 1e-3
 
 #: When more draws than this never come, the high end is open.
 _NEVER_SHARE = 0.05
@@ -65,6 +68,43 @@ def widened_band(
 def _spread(one_side: Floats) -> float:
     """Root mean square distance from the median of the draws on one side of it."""
     return float(np.sqrt(np.mean(one_side**2)))
+
+
+def widened_bands(draws: Floats, model_error_share: float) -> Floats:
+    """Low, middle and high at each of many times, as `widened_band` gives them for one.
+
+    Parameters
+    ----------
+    draws : [1] values of the drawn animals, finite and 0 or more, shape (n, t).
+    model_error_share : [1] one standard deviation of the logarithm, 0 or more.
+
+    Returns
+    -------
+    [1] low, median and high, shape (3, t); 0 where the median is 0.
+
+    Raises
+    ------
+    InvalidQuantity : no draws, or a draw that is not a number from 0 on.
+
+    Source: uptake_base (section 7, typical errors; the sum of independent errors).
+
+    >>> widened_bands(np.array([[2.0, 0.0]]), 0.08).round(2).tolist()
+    [[1.75, 0.0], [2.0, 0.0], [2.28, 0.0]]
+    """
+    not_negative("model_error_share", model_error_share)
+    drawn = np.asarray(draws, dtype=float)
+    if drawn.size == 0 or not np.all(np.isfinite(drawn) & (drawn >= 0.0)):
+        raise InvalidQuantity("draws", float(drawn.size), "one or more, finite, each 0 or more")
+    middle = np.quantile(drawn, 0.5, axis=0, method="lower")
+    above = np.where(middle > 0.0, middle, 1.0)
+    off = np.log(np.maximum(drawn / above, _LEAST_SHARE))
+    ends = []
+    for side, sign in ((off <= 0.0, -1.0), (off >= 0.0, 1.0)):
+        count = np.maximum(side.sum(axis=0), 1)
+        spread = np.sqrt(np.where(side, off**2, 0.0).sum(axis=0) / count)
+        ends.append(middle * np.exp(sign * _ENDS * np.hypot(spread, model_error_share)))
+    found: Floats = np.stack([ends[0], middle, ends[1]])
+    return found
 
 
 def even_half_width_share(errors: Floats, held_share: float) -> float:
