@@ -200,3 +200,14 @@ def test_an_open_system_breathes_in_what_is_delivered():
     course = course_of(_planned(told(CAT)), 0.025, 40, 5)
 
     assert course.inspired[:, 1:] == pytest.approx(0.025)
+
+
+@pytest.mark.published("physiology_values")
+def test_an_animal_in_a_chamber_is_awake_and_breathes_as_the_table_says():
+    """A032: 24.75 L/h per kg^0.75 awake, A034: a third of it dead space; waking it is not."""
+    boxed = _planned(told(replace(BOX, system="chamber")))
+    kg = boxed.animal.weight_kg
+    awake, waking = (_model(boxed, 0, 0, waking=one).body for one in (False, True))
+
+    assert awake.alveolar_l_min[0] == pytest.approx(0.67 * 24.75 / 60.0 * kg**0.75)
+    assert waking.alveolar_l_min[0] == pytest.approx(boxed.animal["alveolar_l_min"].value)

@@ -214,8 +214,9 @@ def _model(planned: Planned, draws: int, seed: int, *, waking: bool = False) -> 
         thin = STANDARD_ATMOSPHERE_KPA / planned.given.place.barometric_kpa
         macs[_N2O] = mac_of(species, _N2O).mac_fraction * thin
     mode = Mode(spontaneous=not planned.ventilated, recovering=waking)
+    awake = planned.system is BreathingSystem.CHAMBER and not waking
     return model_for(
-        body_in_lung_litres(planned.animal, litres, drawn),
+        body_in_lung_litres(planned.animal, litres, drawn, conscious=awake),
         gases,
         room_system(_system(planned), litres),
         feedback_for(species, macs, mode),
