@@ -216,7 +216,7 @@ def growth(count: int, repeats: int) -> Iterator[Figure]:
             )
 
 
-def published(draws: int) -> Iterator[Figure]:
+def studies(draws: int) -> Iterator[Figure]:
     """Score and bands on the published studies."""
     found = score(compared(draws, SEED))
     scored = found.scored
@@ -273,4 +273,4 @@ def figures() -> Iterator[Figure]:
     yield from one_animal(240.0, repeats=20)
     yield from ensembles(1000, repeats=3)
     yield from growth(100, repeats=4)
-    yield from published(100)
+    yield from studies(100)

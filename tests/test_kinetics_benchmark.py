@@ -47,7 +47,7 @@ def test_an_animal_among_many_comes_out_as_it_does_alone(feedback):
 
 
 def test_the_figures_of_the_published_studies_are_met():
-    found = list(kinetics.published(60))
+    found = list(kinetics.studies(60))
 
     assert [one.name for one in found if not one.met] == []
     assert len(found) == 6

@@ -151,6 +151,10 @@ FORMULAS: Mapping[str, Mapping[str, tuple[str, ...]]] = {
             "chamber_fraction",
         ),
         "ullage.core.breathing.suitability": ("suitability_fraction",),
+        "ullage.core.breathing.evaporation": (
+            "evaporated_fraction",
+            "liquid_for_level_ml",
+        ),
         "ullage.core.breathing.rebreathing": (
             "co2_mixed_expired_fraction",
             "co2_completely_mixed_fraction",

@@ -2,6 +2,8 @@
 
 import numpy as np
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from tests.core.kinetics.reference_set import gases, on_air, reference_body, reference_gas
 from tests.core.kinetics.test_linear import CIRCLE, OPEN, schedule
@@ -15,6 +17,7 @@ from ullage.core.kinetics import (
     System,
     SystemKind,
     feedback_course,
+    held_in_body_l,
     linear_course,
     model_of,
 )
@@ -129,3 +132,64 @@ def test_the_gases_of_the_alveoli_leave_room_for_carbon_dioxide_alone():
 def test_a_volume_balance_without_oxygen_is_refused():
     with pytest.raises(InvalidQuantity, match="gases is 1; it must be with oxygen"):
         model_of(reference_body(70.0), gases(("sevoflurane",)), OPEN, Feedback(balance=True))
+
+
+@settings(max_examples=15, deadline=None)
+@given(st.floats(0.001, 0.05), st.floats(0.001, 0.05), st.floats(0.3, 6.0))
+def test_a_higher_dial_never_gives_a_lower_level_whatever_breathing_does(one, other, flow):
+    low, high = sorted((one, other))
+    feedback = Feedback(
+        ventilation_slope=0.35, output_slope=0.2, mac_fraction={"isoflurane": 0.0128}
+    )
+    gas = {"isoflurane": reference_gas("isoflurane")}
+    model = model_of(reference_body(30.0), gas, ADULT, feedback, 0.3)
+    times = np.array([2.0, 10.0, 40.0])
+
+    levels = []
+    for dial in (low, high):
+        piece = Setting(start_min=0, fresh_gas_l_min=flow, delivered={"isoflurane": dial})
+        levels.append(feedback_course(model, Run(settings=[piece], times_min=times))[0, :, 0, FA])
+
+    assert np.all(levels[1] >= levels[0] - 2e-7)
+
+
+def test_a_trace_comes_to_the_inspired_level_with_the_volume_balance_on():
+    names = ("isoflurane", "oxygen", "nitrogen")
+    feedback = Feedback(balance=True, hold_expired=True)
+    model = model_of(reference_body(3.0), gases(names), OPEN, feedback)
+    delivered = {"isoflurane": 1e-4, "oxygen": 0.5, "nitrogen": 0.4999}
+    piece = Setting(start_min=0, fresh_gas_l_min=1, delivered=delivered)
+    run = Run(settings=[piece], times_min=np.array([50_000.0]), start=on_air(names))
+
+    end = feedback_course(model, run)[0, 0]
+
+    # What is breathed out is less than what is breathed in by the oxygen kept, so gas thickens.
+    thicker = 1.0 + (model.body.oxygen_use_l_min - model.body.co2_output_l_min)[0] / float(
+        model.body.alveolar_l_min[0]
+    )
+    assert end[0, FA] == pytest.approx(1e-4 * thicker, rel=1e-3)
+    assert end[0, 4:11] == pytest.approx(end[0, FA], rel=1e-3)
+
+
+@pytest.mark.published("uptake_base")
+def test_the_body_holds_about_as_much_nitrogen_as_is_told():
+    """uptake.md section 2.4: 1.3 L at 70 kg, litres of which kind is not said; ours of the lung."""
+    names = ("oxygen", "nitrogen")
+    model = model_of(reference_body(70.0), gases(names), OPEN, Feedback(balance=True))
+    states = on_air(names)[:, None]
+
+    held = held_in_body_l(model, states)[0, 0, 1] - 0.80 * float(model.body.lung_l[0])
+
+    assert held == pytest.approx(1.3, rel=0.15)
+
+
+def test_oxygen_washes_nitrogen_out_of_the_lung_in_minutes_and_of_the_body_in_hours():
+    names = ("oxygen", "nitrogen")
+    model = model_of(reference_body(70.0), gases(names), OPEN, Feedback(balance=True))
+    piece = Setting(start_min=0, fresh_gas_l_min=8, delivered={"oxygen": 1.0})
+    run = Run(settings=[piece], times_min=np.array([0.0, 5.0, 240.0]), start=on_air(names))
+    states = feedback_course(model, run)
+    held = held_in_body_l(model, states)[0, :, 1]
+
+    assert states[0, 1, 1, FA] < 0.02
+    assert held[1] > 0.2 * held[0] > held[2] > 0.0

@@ -6,6 +6,7 @@ from ullage.core.breathing.absorbent import (
     absorbent_life_h,
     vented_fraction,
 )
+from ullage.core.breathing.evaporation import evaporated_fraction, liquid_for_level_ml
 from ullage.core.breathing.fresh_gas import (
     flow_by_minute_volume_l_min,
     flow_by_weight_l_min,
@@ -41,10 +42,12 @@ __all__ = [
     "chamber_fraction",
     "co2_completely_mixed_fraction",
     "co2_mixed_expired_fraction",
+    "evaporated_fraction",
     "flow_by_minute_volume_l_min",
     "flow_by_weight_l_min",
     "fresh_gas_without_rebreathing_l_min",
     "hose_volume_l",
+    "liquid_for_level_ml",
     "manifold_flow_l_min",
     "minutes_to_share_min",
     "next_size_l",
