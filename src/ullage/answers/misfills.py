@@ -23,7 +23,9 @@ from ullage.reference import Sourced, sourced, table
 
 __all__ = ["Fill", "mixed_agents", "wrong_agent"]
 
-_TODO = "Take the vaporizer out of use, label it, and have it emptied and served as its maker says."
+_WHAT_TO_DO = (
+    "Take the vaporizer out of use, label it, and have it emptied and served as its maker says."
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -88,7 +90,7 @@ def wrong_agent(fill: Fill, species: str, place: Place | None = None) -> Answer:
         ),
         cautions=tuple(one for one in (mac.doubt,) if one),
         verdict=Verdict.STOP,
-        todo=_TODO,
+        todo=_WHAT_TO_DO,
     )
 
 
@@ -153,7 +155,7 @@ def _boiling(fill: Fill, inside: Liquid, mac: Mac, place: Place) -> Answer:
         where_from=(line_of(inside.line_row, f"vapour of {inside.agent}"), mac.where_from, *lines),
         settles="Do not use it: nobody can say what it delivers.",
         verdict=Verdict.STOP,
-        todo=_TODO,
+        todo=_WHAT_TO_DO,
     )
 
 
@@ -203,7 +205,7 @@ def mixed_agents(fill: Fill, species: str, place: Place | None = None) -> Answer
             *(one.doubt for one in macs if one.doubt),
         ),
         verdict=Verdict.STOP,
-        todo=_TODO,
+        todo=_WHAT_TO_DO,
     )
 
 
