@@ -43,6 +43,10 @@ INSTALLED_APPS = [
     "ullage.web.supply",
     "ullage.web.days",
     "ullage.web.catalogue",
+    "ullage.web.checks",
+    "ullage.web.service",
+    "ullage.web.stock",
+    "ullage.web.exposure",
     "allauth",
     "allauth.account",
 ]

@@ -10,5 +10,9 @@ urlpatterns = [
     path("", include("ullage.web.supply.urls")),
     path("", include("ullage.web.days.urls")),
     path("", include("ullage.web.catalogue.urls")),
+    path("checks/", include("ullage.web.checks.urls")),
+    path("service/", include("ullage.web.service.urls")),
+    path("stock/", include("ullage.web.stock.urls")),
+    path("exposure/", include("ullage.web.exposure.urls")),
     path("", include("ullage.web.shared.urls")),
 ]

@@ -1,0 +1,3 @@
+"""Stock: use, lead times and when to reorder."""
+
+__all__: list[str] = []

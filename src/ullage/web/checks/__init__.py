@@ -1,0 +1,3 @@
+"""Checks: lists, runs, steps and what they found."""
+
+__all__: list[str] = []

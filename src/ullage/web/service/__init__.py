@@ -1,0 +1,3 @@
+"""Service and calibration: intervals, output tests, certificates, what is due."""
+
+__all__: list[str] = []
