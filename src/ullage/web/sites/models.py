@@ -9,7 +9,11 @@ __all__ = ["Membership", "Role", "Room", "Site", "SiteChange"]
 
 
 class Site(models.Model):
-    """One place with its units, its air pressure, its reserve policy and its intervals."""
+    """One place with its units, its air pressure, its reserve policy and its intervals.
+
+    ``mac_overrides`` is {"cat, isoflurane": {"value", "reason"}} with the value as a share of one
+    atmosphere; ``value_overrides`` is {"cat, tidal_l": {"value", "reason"}} for one kilogram.
+    """
 
     code = models.UUIDField(default=uuid4, unique=True, editable=False)
     name = models.CharField(max_length=120)
@@ -29,6 +33,12 @@ class Site(models.Model):
     reading_interval_min = models.PositiveIntegerField(default=30)
     reading_stale_h = models.PositiveIntegerField(default=24)
     storage_code = models.CharField(max_length=40, blank=True)
+    target_mac = models.FloatField(null=True, blank=True)
+    circle_from_kg = models.FloatField(null=True, blank=True)
+    flow_rule_open = models.CharField(max_length=80, blank=True)
+    flow_rule_circle = models.CharField(max_length=80, blank=True)
+    mac_overrides = models.JSONField(default=dict, blank=True)
+    value_overrides = models.JSONField(default=dict, blank=True)
     is_demo = models.BooleanField(default=False)
     created_at = models.DateTimeField(auto_now_add=True)
 
