@@ -50,6 +50,7 @@ ENDINGS: Mapping[str, Ending] = {
     "m": Ending("m", "length"),
     "mm": Ending("mm", "length"),
     "per_h": Ending("/h", "rate"),
+    "per_day": Ending("1/d"),
     "per_k": Ending("1/K"),
     "per_year": Ending("1/a"),
     "years": Ending("a"),
@@ -71,8 +72,9 @@ ENDINGS: Mapping[str, Ending] = {
     "w": Ending("W"),
     "j_kg": Ending("J/kg"),
     "j_kg_k": Ending("J/(kg·K)"),
-    "l_kpa": Ending("L/kPa"),
-    "l_psi": Ending("L/psi"),
+    "l_kpa": Ending("L/kPa", "volume per pressure"),
+    "l_psi": Ending("L/psi", "volume per pressure"),
+    "kpa_min": Ending("kPa/min"),
 }
 
 #: Names that are their own ending.

@@ -79,6 +79,15 @@ KINDS: Mapping[str, Mapping[str, float]] = {
     "temperature": {"K": 1.0, "°C": 1.0, "°F": 5.0 / 9.0},
     "temperature step": {"K": 1.0, "°C": 1.0, "°F": 5.0 / 9.0},
     "share": {"1": 1.0, "%": 0.01, "ppm": 1e-6},
+    "volume per pressure": {
+        "L/kPa": 1.0,
+        "mL/cmH2O": 0.001 / 0.0980665,
+        "mL/mbar": 0.01,
+        "mL/hPa": 0.01,
+        "mL/kPa": 0.001,
+        "L/bar": 0.01,
+        "L/psi": 1.0 / PSI_KPA,
+    },
     "rate": {"/h": 1.0, "/min": 60.0, "/d": 1.0 / 24.0},
     "count": {"1": 1.0},
 }
