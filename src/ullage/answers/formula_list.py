@@ -107,6 +107,28 @@ FORMULAS: Mapping[str, Mapping[str, tuple[str, ...]]] = {
             "most_leak_share",
         ),
     },
+    "Waste gas": {
+        "ullage.core.exposure.dilution": (
+            "room_air_l_min",
+            "room_steady_ppm",
+            "room_built_up_ppm",
+            "room_decayed_ppm",
+            "room_from_steady_m3",
+            "swept_fraction",
+            "swept_min",
+            "air_changes_from_decay_per_h",
+            "fresh_air_from_half_time_m3_h",
+        ),
+        "ullage.core.exposure.averages": (
+            "time_average_ppm",
+            "eight_hour_average_ppm",
+            "task_from_badge_ppm",
+            "badge_from_task_ppm",
+            "mg_m3_from_ppm",
+            "ppm_from_mg_m3",
+        ),
+        "ullage.core.exposure.room_course": ("near_steady_ppm",),
+    },
     "The animal": {
         f"{_ANIMALS}allometry": ("power_of_weight", "exponent_between", "respiration_l_min"),
         f"{_ANIMALS}breath": (
@@ -156,6 +178,7 @@ FORMULAS: Mapping[str, Mapping[str, tuple[str, ...]]] = {
             "liquid_for_level_ml",
         ),
         "ullage.core.breathing.rebreathing": (
+            "co2_floor_fraction",
             "co2_mixed_expired_fraction",
             "co2_completely_mixed_fraction",
             "fresh_gas_without_rebreathing_l_min",
