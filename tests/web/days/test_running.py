@@ -91,7 +91,7 @@ def test_two_cases_on_one_source_do_not_cut_each_other_short(
 
 
 def test_a_machine_out_of_use_begins_nothing(case, source, operator, began):
-    case.machine.out_of_use = "failed its leak test"
+    case.machine.state, case.machine.state_reason = "out_of_use", "failed its leak test"
 
     with pytest.raises(RuleBroken, match="Stop: Wren is out of use: failed its leak test"):
         case_begin(case=case, by=operator, at=began)

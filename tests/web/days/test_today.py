@@ -72,7 +72,9 @@ def test_the_gravest_verdict_stands_first_with_what_to_do(site, today, case, rea
 
 def test_a_machine_out_of_use_is_stopped_and_its_cases_blocked(site, today, case, reading, keep):
     keep()
-    Machine.objects.update(out_of_use="Leak test failed: 450 mL/min, limit 300.")
+    Machine.objects.update(
+        state="out_of_use", state_reason="Leak test failed: 450 mL/min, limit 300."
+    )
     found = board(site, today).machines[0]
 
     assert found.verdict is Verdict.STOP

@@ -28,7 +28,7 @@ def test_each_machine_stands_with_its_room_and_what_feeds_it(as_viewer, source, 
 
 
 def test_a_machine_out_of_use_says_so_and_why(as_viewer, machine, listed):
-    Machine.objects.update(out_of_use="Leak test failed.")
+    Machine.objects.update(state="out_of_use", state_reason="Leak test failed.")
 
     shown = as_viewer.get(listed).content.decode()
 

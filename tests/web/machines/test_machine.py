@@ -4,7 +4,7 @@ import pytest
 from django.http import Http404
 from django.urls import reverse
 
-from ullage.web.machines.models import Machine, MachineChange
+from ullage.web.machines.models import Machine, StateChange
 from ullage.web.machines.selectors import machine_anywhere
 from ullage.web.sites.models import Membership
 
@@ -71,7 +71,7 @@ def test_an_operator_who_finds_it_broken_takes_it_out_of_use(as_operator, operat
     assert response["Location"] == page
     assert "Wren is out of use" in shown
     assert "Leak test failed 08:55." in shown
-    assert MachineChange.objects.get().by == operator
+    assert StateChange.objects.get().by == operator
 
 
 def test_a_reason_is_needed(as_operator, machine, out):
@@ -89,7 +89,7 @@ def test_a_viewer_takes_nothing_out_of_use(as_viewer, machine, out):
 
 
 def test_a_lead_brings_it_back_and_the_log_keeps_why_it_was_out(as_lead, machine, page):
-    Machine.objects.update(out_of_use="Leak test failed.")
+    Machine.objects.update(state="out_of_use", state_reason="Leak test failed.")
 
     as_lead.post(reverse("machines:back", args=[machine.code]))
 
@@ -99,7 +99,7 @@ def test_a_lead_brings_it_back_and_the_log_keeps_why_it_was_out(as_lead, machine
 
 
 def test_an_operator_does_not_bring_it_back(as_operator, machine):
-    Machine.objects.update(out_of_use="Leak test failed.")
+    Machine.objects.update(state="out_of_use", state_reason="Leak test failed.")
 
     assert as_operator.post(reverse("machines:back", args=[machine.code])).status_code == 403
     assert Machine.objects.get().out_of_use

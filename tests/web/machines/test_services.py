@@ -7,8 +7,13 @@ import pytest
 from django.utils import timezone
 
 from ullage.core.errors import RuleBroken
-from ullage.web.machines.models import ChainRecord, Machine, MachineChange
-from ullage.web.machines.selectors import chain_records_of, machine_changes, machines_of
+from ullage.web.machines.models import ChainRecord, Machine, MachineChange, StateChange
+from ullage.web.machines.selectors import (
+    chain_records_of,
+    machine_changes,
+    machines_of,
+    state_changes,
+)
 from ullage.web.machines.services import (
     chain_record_add,
     machine_add,
@@ -72,17 +77,17 @@ def test_two_who_change_different_things_at_once_keep_both(machine, lead, operat
 def test_a_machine_comes_back_and_why_it_was_out_stays_readable(machine, operator, lead):
     machine_out(machine=machine, by=operator, reason="The bobbin sticks.")
     machine_back(machine=machine, by=lead)
-    back, out = machine_changes(machine)
+    back, out = state_changes(machine)
 
     assert Machine.objects.get(pk=machine.pk).out_of_use == ""
-    assert (out.after["out_of_use"], out.by) == ("The bobbin sticks.", operator)
-    assert (back.before["out_of_use"], back.by) == ("The bobbin sticks.", lead)
+    assert (out.after, out.reason, out.by) == ("out_of_use", "The bobbin sticks.", operator)
+    assert (back.before_reason, back.by) == ("The bobbin sticks.", lead)
 
 
 def test_bringing_back_one_that_was_never_out_writes_nothing(machine, lead):
     machine_back(machine=machine, by=lead)
 
-    assert not MachineChange.objects.exists()
+    assert not StateChange.objects.exists()
 
 
 def test_the_log_shows_the_last_changes_and_keeps_all(machine, lead):

@@ -27,6 +27,7 @@ from ullage.web.machines.selectors import (
     machines_fed,
     source_of,
     sources_of,
+    state_changes,
 )
 from ullage.web.machines.services import (
     chain_record_add,
@@ -62,7 +63,12 @@ def one(request: SiteRequest, code: UUID) -> HttpResponse:
     """One machine: its facts, what feeds it, and what its chains come to."""
     machine = _machine(request, code)
     chains = [_chain_brief(machine, source) for source in sources_of(machine)]
-    known = {"machine": machine, "chains": chains, "changes": _changes(request, machine)}
+    known = {
+        "machine": machine,
+        "chains": chains,
+        "changes": _changes(request, machine),
+        "states": state_changes(machine),
+    }
     return render(request, "machines/machine.html", known)
 
 
@@ -97,14 +103,13 @@ def _parts(things: Chain, source: Any) -> list[dict[str, Any]]:
 def _changes(request: SiteRequest, machine: Machine) -> list[dict[str, Any]]:
     """The last changes in words."""
     form = MachineForm(site=request.site, rooms=())
-    form.fields |= OutForm.base_fields
     return [
         {
             "by": change.by,
             "at": change.at,
             "lines": [
                 (
-                    _label(form, field),
+                    str(form.fields[field].label),
                     _words(form, field, change.before[field]),
                     _words(form, field, value),
                 )
@@ -115,14 +120,8 @@ def _changes(request: SiteRequest, machine: Machine) -> list[dict[str, Any]]:
     ]
 
 
-def _label(form: MachineForm, field: str) -> str:
-    return "Out of use" if field == "out_of_use" else str(form.fields[field].label)
-
-
 def _words(form: MachineForm, field: str, value: Any) -> str:
-    if field in {"out_of_use", "room"}:
-        return str(value or ("no" if field == "out_of_use" else "not set"))
-    return form.words(field, value)
+    return str(value or "not set") if field == "room" else form.words(field, value)
 
 
 @require_http_methods(["GET", "HEAD", "POST"])

@@ -10,7 +10,10 @@ from django.utils import timezone
 
 from ullage.core.errors import RuleBroken
 from ullage.web.accounts.selectors import User
-from ullage.web.machines.models import ChainRecord, Machine, MachineChange
+from ullage.web.machines.models import ChainRecord, Machine, UseState
+from ullage.web.machines.services.carry import carried_fields
+from ullage.web.machines.services.log import change_write
+from ullage.web.machines.services.states import state_set
 from ullage.web.sites.selectors import Site
 
 __all__ = ["chain_record_add", "machine_add", "machine_back", "machine_change", "machine_out"]
@@ -31,40 +34,33 @@ def machine_add(*, site: Site, name: str, **facts: Any) -> Machine:
 
 @transaction.atomic
 def machine_change(*, machine: Machine, by: User, facts: Mapping[str, Any]) -> Machine:
-    """Change a machine's facts; the change is kept with who, when, before and after."""
+    """Change a machine's facts; the change is kept with who, when, before and after.
+
+    Raises
+    ------
+    RuleBroken : a name that is taken, or a fact that stands on a part of the machine.
+    """
     if "name" in facts:
         _refuse_twice(machine.site, facts["name"], machine)
-    before = {field: getattr(machine, field) for field in facts}
-    after = {field: value for field, value in facts.items() if value != before[field]}
-    if not after:
-        return machine
-    for field, value in after.items():
-        setattr(machine, field, value)
-    machine.save(update_fields=list(after))
-    MachineChange.objects.create(
-        machine=machine,
-        by=by,
-        before={field: _kept(before[field]) for field in after},
-        after={field: _kept(value) for field, value in after.items()},
-    )
-    return machine
+    _refuse_carried(machine, facts)
+    return change_write(machine=machine, by=by, facts=facts)
 
 
-def _kept(value: Any) -> Any:
-    """A value as the log keeps it: plain ones as they are, a room by its name."""
-    return value if isinstance(value, (str, int, float, bool, type(None))) else str(value)
+def _refuse_carried(machine: Machine, facts: Mapping[str, Any]) -> None:
+    for field, value in carried_fields(machine).items():
+        if field in facts and facts[field] != value:
+            words = field.replace("_l_min", "").replace("_", " ")
+            raise RuleBroken(f"The {words} of {machine} stands on a part of it; change it there.")
 
 
-@transaction.atomic
 def machine_out(*, machine: Machine, by: User, reason: str) -> None:
     """Take a machine out of use, and say why."""
-    machine_change(machine=machine, by=by, facts={"out_of_use": reason})
+    state_set(thing=machine, to=UseState.OUT, by=by, reason=reason)
 
 
-@transaction.atomic
 def machine_back(*, machine: Machine, by: User) -> None:
     """Bring a machine back into use; that it was out, and why, stays in its log."""
-    machine_change(machine=machine, by=by, facts={"out_of_use": ""})
+    state_set(thing=machine, to=UseState.IN_USE, by=by)
 
 
 @transaction.atomic

@@ -1,0 +1,20 @@
+"""Copy what a part carries to the machine it is on, where the chain and the day plan read it."""
+
+from ullage.web.accounts.selectors import User
+from ullage.web.machines.carried import carried_by, nothing_said
+from ullage.web.machines.models import Machine, Part
+from ullage.web.machines.services.log import change_write
+
+__all__ = ["carried_fields", "carry"]
+
+
+def carried_fields(machine: Machine) -> dict[str, object]:
+    """What the parts on a machine carry now."""
+    return carried_by(Part.objects.filter(machine=machine, retired_at=None))
+
+
+def carry(*, machine: Machine, by: User, before: dict[str, object]) -> None:
+    """Bring the machine in line with its parts, given what they carried before."""
+    now = carried_fields(machine)
+    gone = {field: nothing_said(field) for field in before if field not in now}
+    change_write(machine=machine, by=by, facts=gone | now)
