@@ -109,7 +109,7 @@ def test_the_theatre_whose_level_was_published():
 
 def test_rooms_that_cannot_be_are_refused():
     for room, changes in ((0.0, 15.0), (-1.0, 15.0), (50.0, -1.0), (nan, 15.0), (50.0, inf)):
-        with pytest.raises(InvalidQuantity):
+        with pytest.raises(InvalidQuantity, match="must be"):
             room_air_l_min(room, changes)
 
 
@@ -121,7 +121,7 @@ def test_a_mixing_factor_below_one_is_refused(mixing):
 
 @pytest.mark.parametrize("end", [16.0, 17.0, 0.0, nan])
 def test_a_tracer_that_did_not_fall_says_nothing(end):
-    with pytest.raises(InvalidQuantity):
+    with pytest.raises(InvalidQuantity, match="must be"):
         air_changes_from_decay_per_h(16.0, end, 60.0)
 
 

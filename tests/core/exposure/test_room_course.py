@@ -270,7 +270,7 @@ def test_the_half_ball_over_a_bench():
     "times", [[], [0.0, -1.0], [nan, 1.0], [[0.0, 1.0]]], ids=["none", "back", "nan", "shape"]
 )
 def test_times_that_cannot_be_are_refused(times):
-    with pytest.raises(InvalidQuantity):
+    with pytest.raises(InvalidQuantity, match="must be"):
         room_course(AIRS["one box"], [], times)
 
 

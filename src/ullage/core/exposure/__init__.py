@@ -7,10 +7,10 @@ which the rest does without.
 from ullage.core.exposure.averages import (
     badge_from_task_ppm,
     eight_hour_average_ppm,
-    mg_m3_from_ppm,
-    ppm_from_mg_m3,
     task_from_badge_ppm,
     time_average_ppm,
+    vapour_mg_m3,
+    vapour_ppm,
 )
 from ullage.core.exposure.dilution import (
     air_changes_from_decay_per_h,
@@ -43,9 +43,7 @@ __all__ = [
     "badge_from_task_ppm",
     "eight_hour_average_ppm",
     "fresh_air_from_half_time_m3_h",
-    "mg_m3_from_ppm",
     "most_leak_share",
-    "ppm_from_mg_m3",
     "room_air_l_min",
     "room_built_up_ppm",
     "room_decayed_ppm",
@@ -60,4 +58,6 @@ __all__ = [
     "swept_min",
     "task_from_badge_ppm",
     "time_average_ppm",
+    "vapour_mg_m3",
+    "vapour_ppm",
 ]

@@ -10,10 +10,10 @@ from ullage.core.units import STANDARD_ATMOSPHERE_KPA
 __all__ = [
     "badge_from_task_ppm",
     "eight_hour_average_ppm",
-    "mg_m3_from_ppm",
-    "ppm_from_mg_m3",
     "task_from_badge_ppm",
     "time_average_ppm",
+    "vapour_mg_m3",
+    "vapour_ppm",
 ]
 
 _EIGHT_HOURS_MIN = 480.0
@@ -60,7 +60,7 @@ def eight_hour_average_ppm(levels_ppm: Sequence[float], each_min: Sequence[float
     ------
     InvalidQuantity : lists of different length, a number below 0.
 
-    Source: waste_base (TWA8 = sum(C t)/480).
+    Source: waste_base (dose over 480 minutes).
 
     >>> eight_hour_average_ppm((10.0,), (60.0,))
     1.25
@@ -124,7 +124,7 @@ def badge_from_task_ppm(task_ppm: float, worn_min: float, task_min: float) -> fl
     return not_negative("task_ppm", task_ppm) * task_min / worn_min
 
 
-def mg_m3_from_ppm(
+def vapour_mg_m3(
     level_ppm: float,
     molar_mass_g_mol: float,
     temperature_k: float,
@@ -149,7 +149,7 @@ def mg_m3_from_ppm(
 
     Source: ideal_gas (mass over molar volume).
 
-    >>> round(mg_m3_from_ppm(50.0, 184.49, 293.15))
+    >>> round(vapour_mg_m3(50.0, 184.49, 293.15))
     383
     """
     volume = molar_volume_l_mol(temperature_k, absolute_kpa)
@@ -160,7 +160,7 @@ def mg_m3_from_ppm(
     )
 
 
-def ppm_from_mg_m3(
+def vapour_ppm(
     level_mg_m3: float,
     molar_mass_g_mol: float,
     temperature_k: float,
@@ -185,7 +185,7 @@ def ppm_from_mg_m3(
 
     Source: ideal_gas (molar volume over mass).
 
-    >>> round(ppm_from_mg_m3(153.0, 184.49, 293.15), 1)
+    >>> round(vapour_ppm(153.0, 184.49, 293.15), 1)
     19.9
     """
     volume = molar_volume_l_mol(temperature_k, absolute_kpa)

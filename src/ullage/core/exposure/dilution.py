@@ -108,7 +108,7 @@ def room_built_up_ppm(
     ------
     InvalidQuantity : a number outside its range.
 
-    Source: machine_S127 (build-up, C = Css (1 - exp(-ACH t))).
+    Source: machine_S127 (build-up to the steady level).
 
     >>> round(room_built_up_ppm(0.006, 50.0, 15.0, 4.0), 3)
     0.303
@@ -141,7 +141,7 @@ def room_decayed_ppm(
     ------
     InvalidQuantity : a number outside its range.
 
-    Source: machine_S127 (decay, C = C0 exp(-ACH t)).
+    Source: machine_S127 (decay after the last source).
 
     >>> round(room_decayed_ppm(16.0, 0.495, 60.0), 2)
     9.75
@@ -204,7 +204,7 @@ def swept_min(
     ------
     InvalidQuantity : a number outside its range.
 
-    Source: machine_S127 (purge time, t = V/Q ln(C0/C)).
+    Source: machine_S127 (purge time, volume over flow times the logarithm).
 
     >>> round(swept_min(4.0, 4.0, 20000.0, 1000.0), 2)
     3.0
