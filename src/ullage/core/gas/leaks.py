@@ -14,7 +14,9 @@ __all__ = [
     "adiabatic_temperature_k",
     "choking_gauge_kpa",
     "contents_leak_l_min",
+    "creep_kpa_min",
     "critical_pressure_ratio",
+    "droop_share",
     "heat_capacity_ratio",
     "orifice_flow_l_min",
     "pressure_decay_leak_l_min",
@@ -207,6 +209,57 @@ def contents_leak_l_min(
     first = contents_l(gas, volume_l, gauge_kpa, temperature_k)
     later = contents_l(gas, volume_l, later_gauge_kpa, temperature_k)
     return (first - later) / elapsed_min
+
+
+def droop_share(still_kpa: float, flowing_kpa: float) -> float:
+    """How much of its outlet pressure a regulator loses when gas flows.
+
+    Parameters
+    ----------
+    still_kpa : [kPa] gauge at the outlet with no flow, above 0.
+    flowing_kpa : [kPa] gauge at the outlet at working flow, 0 or more.
+
+    Returns
+    -------
+    [1] share of the pressure with no flow; negative where it rises.
+
+    Raises
+    ------
+    InvalidQuantity : a pressure outside its range.
+
+    Source: definitions (fall over the pressure with no flow).
+
+    >>> droop_share(400.0, 380.0)
+    0.05
+    """
+    flowing = not_negative("flowing_kpa", flowing_kpa)
+    return (positive("still_kpa", still_kpa) - flowing) / still_kpa
+
+
+def creep_kpa_min(first_kpa: float, later_kpa: float, elapsed_min: float) -> float:
+    """How fast the outlet pressure of a regulator climbs while nothing flows.
+
+    Parameters
+    ----------
+    first_kpa : [kPa] gauge at the outlet, 0 or more.
+    later_kpa : [kPa] gauge at the outlet later, 0 or more.
+    elapsed_min : [min] between the two, above 0.
+
+    Returns
+    -------
+    [kPa/min] above 0 where gas leaks through inside; below 0 where it leaks out.
+
+    Raises
+    ------
+    InvalidQuantity : a number outside its range.
+
+    Source: definitions (change of pressure over time).
+
+    >>> creep_kpa_min(350.0, 360.0, 5.0)
+    2.0
+    """
+    change_kpa = not_negative("later_kpa", later_kpa) - not_negative("first_kpa", first_kpa)
+    return change_kpa / positive("elapsed_min", elapsed_min)
 
 
 def adiabatic_temperature_k(
