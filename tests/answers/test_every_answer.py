@@ -12,22 +12,26 @@ from tests.answers.chain.sound import SOUND
 from ullage import answers
 from ullage.answers import (
     Answer,
+    Verdict,
     Watch,
     chain_verdict,
     cylinder_contents,
     cylinder_lasts,
     formula_result,
     gauge_holds,
+    machine_readiness,
     pipeline_failed_steps,
     site_air_pressure,
     site_reserve,
 )
+from ullage.answers.readiness import Remark
 from ullage.answers.things import Cylinder, Place, Reading, ReservePolicy
 from ullage.core.gas import Gas
 from ullage.reference import HowKnown, sources
 
 HALF_E = Cylinder(gas=Gas.OXYGEN, water_capacity_l=4.76)
 READ = Reading(at_min=0.0, gauge_kpa=6895.0)
+STUCK = Remark(about="Out of use", verdict=Verdict.STOP, sentence="The bobbin sticks.")
 MARKED = Watch(first_kpa=6895.0, last_kpa=6700.0, minutes=5.0)
 
 #: One call per public function that answers; the first test keeps the list whole.
@@ -38,6 +42,7 @@ EXAMPLES: dict[str, Callable[[], Answer]] = {
     "cylinder_contents": lambda: cylinder_contents(HALF_E, READ),
     "cylinder_lasts": lambda: cylinder_lasts(HALF_E, READ, 1.0),
     "formula_result": lambda: formula_result("litres_per_kg", {"gas": "oxygen"}),
+    "machine_readiness": lambda: machine_readiness("Wren", [STUCK]),
     "gauge_holds": lambda: gauge_holds(HALF_E, MARKED, Place()),
     "pipeline_failed_steps": pipeline_failed_steps,
     "site_air_pressure": lambda: site_air_pressure(elevation_m=1900.0),

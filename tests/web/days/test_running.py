@@ -10,6 +10,7 @@ from ullage.web.days.models import CaseState, PlannedCase
 from ullage.web.days.selectors import case_events
 from ullage.web.days.services import case_begin, case_end
 from ullage.web.machines.models import Machine
+from ullage.web.machines.services import PartFacts, part_add, state_set
 from ullage.web.supply.models import FlowRecord, Source
 
 pytestmark = pytest.mark.web
@@ -94,6 +95,18 @@ def test_a_machine_out_of_use_begins_nothing(case, source, operator, began):
     case.machine.state, case.machine.state_reason = "out_of_use", "failed its leak test"
 
     with pytest.raises(RuleBroken, match="Stop: Wren is out of use: failed its leak test"):
+        case_begin(case=case, by=operator, at=began)
+    assert not flows(source)
+
+
+def test_a_machine_whose_relief_valve_is_out_of_use_begins_nothing(case, source, operator, began):
+    said = PartFacts(name="Relief valve")
+    valve = part_add(
+        site=case.site, kind="relief_valve", said=said, by=operator, machine=case.machine
+    )
+    state_set(thing=valve, to="out_of_use", by=operator, reason="It sticks.")
+
+    with pytest.raises(RuleBroken, match="Relief valve is out of use: It sticks"):
         case_begin(case=case, by=operator, at=began)
     assert not flows(source)
 

@@ -10,6 +10,7 @@ from ullage.web.accounts.selectors import User
 from ullage.web.days.models import CaseState, PlannedCase
 from ullage.web.days.selectors import day_of
 from ullage.web.days.services.ask import case_note, day_ask
+from ullage.web.machines.selectors import refusal_of
 from ullage.web.supply.selectors import sources_of
 from ullage.web.supply.services import MeantFlow, flows_cut, flows_write
 
@@ -32,8 +33,9 @@ def case_begin(*, case: PlannedCase, by: User, at: datetime | None = None) -> Pl
     at = at or timezone.now()
     if at > timezone.now() + _AHEAD:
         raise RuleBroken("This time has not come yet; write when the first gas flowed.")
-    if case.machine.out_of_use:
-        raise RuleBroken(f"Stop: {case.machine} is out of use: {case.machine.out_of_use}")
+    refusal = refusal_of(case.machine)
+    if refusal:
+        raise RuleBroken(f"Stop: {refusal}")
     planned = PlannedCase.objects.filter(pk=case.pk, state=CaseState.PLANNED)
     if not planned.update(state=CaseState.RUNNING, began_at=at):
         case.refresh_from_db()

@@ -31,6 +31,12 @@ from ullage.web.machines.selectors.parts import (
     part_moves,
     parts_of,
 )
+from ullage.web.machines.selectors.readiness import (
+    Speaker,
+    readiness_from,
+    readiness_of,
+    refusal_of,
+)
 from ullage.web.machines.selectors.states import (
     Fitness,
     Lift,
@@ -54,6 +60,7 @@ __all__ = [
     "Part",
     "PartChange",
     "PartMove",
+    "Speaker",
     "StateChange",
     "UseState",
     "asked_of",
@@ -72,6 +79,9 @@ __all__ = [
     "part_for",
     "part_moves",
     "parts_of",
+    "readiness_from",
+    "readiness_of",
+    "refusal_of",
     "source_of",
     "sources_of",
     "state_changes",
