@@ -72,6 +72,14 @@ if TYPE_CHECKING:
     from ullage.answers.presets import cylinder_of_size as cylinder_of_size
     from ullage.answers.presets import reserve_read as reserve_read
     from ullage.answers.reading_asked import reading_asked as reading_asked
+    from ullage.answers.service.due import DueRow as DueRow
+    from ullage.answers.service.due import service_due as service_due
+    from ullage.answers.service.output import vaporizer_tested as vaporizer_tested
+    from ullage.answers.service.things import OutputLimit as OutputLimit
+    from ullage.answers.service.things import OutputPoint as OutputPoint
+    from ullage.answers.service.things import OutputTest as OutputTest
+    from ullage.answers.service.trend import drift_forecast as drift_forecast
+    from ullage.answers.service.trend import output_trend as output_trend
     from ullage.answers.site import site_air_pressure as site_air_pressure
     from ullage.answers.site import site_reserve as site_reserve
     from ullage.answers.vaporizers import Vaporizer as Vaporizer
@@ -90,12 +98,16 @@ __all__ = [
     "CylinderHistory",
     "DaySupply",
     "Delivery",
+    "DueRow",
     "EndPoint",
     "Fill",
     "FlowPhase",
     "Mac",
     "MacToday",
     "OtherDemand",
+    "OutputLimit",
+    "OutputPoint",
+    "OutputTest",
     "SourceOutlook",
     "Step",
     "Vaporizer",
@@ -130,6 +142,7 @@ __all__ = [
     "cylinder_of_size",
     "day_supply",
     "depth_rules",
+    "drift_forecast",
     "drugs_studied",
     "equipment_dead_space",
     "flow_left_on",
@@ -139,10 +152,12 @@ __all__ = [
     "mac_of",
     "machine_readiness",
     "mixed_agents",
+    "output_trend",
     "pipeline_failed_steps",
     "place_at",
     "reading_asked",
     "reserve_read",
+    "service_due",
     "site_air_pressure",
     "site_reserve",
     "species_offered",
@@ -151,6 +166,7 @@ __all__ = [
     "system_suits",
     "vaporizer_lasts",
     "vaporizer_output",
+    "vaporizer_tested",
     "ventilator_start",
     "wrong_agent",
 ]
@@ -166,12 +182,16 @@ _HOMES = {
     "CylinderHistory": "ullage.answers.history",
     "DaySupply": "ullage.answers.outlook",
     "Delivery": "ullage.answers.agent_use",
+    "DueRow": "ullage.answers.service.due",
     "EndPoint": "ullage.answers.mac_answers",
     "Fill": "ullage.answers.misfills",
     "FlowPhase": "ullage.answers.breathing",
     "Mac": "ullage.answers.mac",
     "MacToday": "ullage.answers.mac_answers",
     "OtherDemand": "ullage.answers.asked",
+    "OutputLimit": "ullage.answers.service.things",
+    "OutputPoint": "ullage.answers.service.things",
+    "OutputTest": "ullage.answers.service.things",
     "SourceOutlook": "ullage.answers.outlook",
     "Vaporizer": "ullage.answers.vaporizers",
     "VaporizerKind": "ullage.answers.vaporizers",
@@ -202,6 +222,7 @@ _HOMES = {
     "cylinder_of_size": "ullage.answers.presets",
     "day_supply": "ullage.answers.day",
     "depth_rules": "ullage.answers.depth",
+    "drift_forecast": "ullage.answers.service.trend",
     "drugs_studied": "ullage.answers.mac_answers",
     "equipment_dead_space": "ullage.answers.breathing_parts",
     "flow_left_on": "ullage.answers.breathing_parts",
@@ -211,10 +232,12 @@ _HOMES = {
     "mac_of": "ullage.answers.mac",
     "machine_readiness": "ullage.answers.readiness",
     "mixed_agents": "ullage.answers.misfills",
+    "output_trend": "ullage.answers.service.trend",
     "pipeline_failed_steps": "ullage.answers.pipeline_failed",
     "place_at": "ullage.answers.places",
     "reading_asked": "ullage.answers.reading_asked",
     "reserve_read": "ullage.answers.presets",
+    "service_due": "ullage.answers.service.due",
     "site_air_pressure": "ullage.answers.site",
     "site_reserve": "ullage.answers.site",
     "species_offered": "ullage.answers.animals",
@@ -223,6 +246,7 @@ _HOMES = {
     "system_suits": "ullage.answers.breathing",
     "vaporizer_lasts": "ullage.answers.agent_use",
     "vaporizer_output": "ullage.answers.vaporizers",
+    "vaporizer_tested": "ullage.answers.service.output",
     "ventilator_start": "ullage.answers.breathing_parts",
     "wrong_agent": "ullage.answers.misfills",
 }

@@ -1,0 +1,65 @@
+"""Service and calibration: output tests against the dial, their trend, and what is due."""
+
+from ullage.answers.service.due import (
+    MACHINE,
+    TASKS,
+    Due,
+    DueRow,
+    Interval,
+    Task,
+    When,
+    due_lines,
+    due_of,
+    intervals_of,
+    service_due,
+    site_interval,
+    thing_words,
+)
+from ullage.answers.service.output import PointResult, output_points, vaporizer_tested
+from ullage.answers.service.things import (
+    Carrier,
+    OutputLimit,
+    OutputPoint,
+    OutputTest,
+    limit_of,
+    published_limits,
+)
+from ullage.answers.service.trend import (
+    Drift,
+    ErrorOn,
+    drift_forecast,
+    drift_of,
+    error_on,
+    output_trend,
+)
+
+__all__ = [
+    "MACHINE",
+    "TASKS",
+    "Carrier",
+    "Drift",
+    "Due",
+    "DueRow",
+    "ErrorOn",
+    "Interval",
+    "OutputLimit",
+    "OutputPoint",
+    "OutputTest",
+    "PointResult",
+    "Task",
+    "When",
+    "drift_forecast",
+    "drift_of",
+    "due_lines",
+    "due_of",
+    "error_on",
+    "intervals_of",
+    "limit_of",
+    "output_points",
+    "output_trend",
+    "published_limits",
+    "service_due",
+    "site_interval",
+    "thing_words",
+    "vaporizer_tested",
+]
