@@ -12,11 +12,12 @@ from ullage.web.accounts.selectors import User
 from ullage.web.days.services import cases_write, day_work
 from ullage.web.demo.cases import CaseRow, draws_of, past_cases, today_cases
 from ullage.web.demo.cast import FENNEL, PEOPLE, SADDLE, MachineCast, RoomCast, SiteCast, Story
+from ullage.web.demo.equipment import equipment_of, spare_parts
 from ullage.web.demo.looks import look_along
 from ullage.web.demo.rows import SiteRows, case_rows, stored_rows, supply_rows
 from ullage.web.demo.stories import StoryTime, tell
 from ullage.web.machines.selectors import Machine
-from ullage.web.machines.services import chain_record_add, machine_add
+from ullage.web.machines.services import chain_record_add, machine_add, parts_write
 from ullage.web.sites.selectors import Role, Room, Site
 from ullage.web.sites.services import member_add, room_add, site_add
 from ullage.web.supply.selectors import Source
@@ -106,8 +107,20 @@ def _site(cast: SiteCast, people: dict[str, User], now: datetime, rng: np.random
     cases = past_cases(cast.machines, first, days - 1, rng)
     cases += today_cases(cast.machines, when.midnight, when.now, rng)
     cases_write(cases=case_rows(cases, world))
+    _equip(world, now.astimezone(zone).date())
     _write(world, cases, when)
     return site
+
+
+def _equip(world: SiteRows, today: date) -> None:
+    """The parts of every machine, and what lies in store; they came before the story begins."""
+    parts = [
+        part
+        for cast in world.cast.machines
+        for part in equipment_of(cast, world.machines[cast.name], today)
+    ]
+    parts += spare_parts(world.site, today)
+    parts_write(parts=parts, by=world.people[0], at=world.origin)
 
 
 def _workdays(first: date, days: int) -> tuple[int, ...]:

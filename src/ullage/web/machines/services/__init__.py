@@ -15,6 +15,7 @@ from ullage.web.machines.services.parts import (
     part_move_undo,
     part_restore,
     part_retire,
+    parts_write,
 )
 from ullage.web.machines.services.states import state_set, state_undo
 
@@ -31,6 +32,7 @@ __all__ = [
     "part_move_undo",
     "part_restore",
     "part_retire",
+    "parts_write",
     "state_set",
     "state_undo",
 ]

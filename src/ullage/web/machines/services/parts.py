@@ -1,6 +1,6 @@
 """Parts are added, changed, moved, set aside; what they carry follows them to the machine."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, fields
 from datetime import date, datetime
 from typing import Any
@@ -12,7 +12,7 @@ from ullage.answers.equipment import PART_KINDS, facts_read
 from ullage.core.errors import RuleBroken
 from ullage.web.accounts.selectors import User
 from ullage.web.machines.models import Machine, Part, PartChange, PartMove
-from ullage.web.machines.services.carry import carried_fields, carry
+from ullage.web.machines.services.carry import carried_fields, carry, carry_all
 from ullage.web.machines.services.log import plain
 from ullage.web.sites.selectors import Site
 
@@ -24,6 +24,7 @@ __all__ = [
     "part_move_undo",
     "part_restore",
     "part_retire",
+    "parts_write",
 ]
 
 _TAKEN_BACK = "taken back"
@@ -60,6 +61,27 @@ def part_add(
     if machine:
         carry(machine=machine, by=by, before=before)
     return part
+
+
+@transaction.atomic
+def parts_write(*, parts: Iterable[Part], by: User, at: datetime) -> list[Part]:
+    """Bring in parts that were kept elsewhere, with where they are as their first move.
+
+    Raises
+    ------
+    UnknownReference, InvalidQuantity, RuleBroken : a kind or a fact that cannot be.
+    """
+    made = list(parts)
+    for part in made:
+        part.facts = facts_read(part.kind, part.facts)
+    Part.objects.bulk_create(made, batch_size=500)
+    moves = [
+        PartMove(part=part, to_machine_id=part.machine_id, by=by, at=at, why="added")
+        for part in made
+    ]
+    PartMove.objects.bulk_create(moves, batch_size=500)
+    carry_all({part.machine_id for part in made if part.machine_id is not None})
+    return made
 
 
 def _refuse_elsewhere(site: Site, machine: Machine | None) -> None:
