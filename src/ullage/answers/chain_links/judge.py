@@ -1,6 +1,6 @@
 """How findings about one part of the chain become its answer: the gravest one counts."""
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -103,9 +103,14 @@ def open_question(thing: Any, name: str) -> Finding:
     return Finding(verdict=Verdict.NOT_YET, says=NOBODY, asks=question_of(thing, name))
 
 
-def judge(question: str, findings: Iterable[Finding], extras: Extras = Extras()) -> Answer:
-    """The answer about one part of the chain: the gravest finding is its verdict."""
-    found = sorted(findings, key=lambda one: GRAVITY.index(one.verdict))
+def judge(
+    question: str,
+    findings: Iterable[Finding],
+    extras: Extras = Extras(),
+    gravity: Sequence[Verdict] = GRAVITY,
+) -> Answer:
+    """The answer about one part of the chain or one step: the gravest finding is its verdict."""
+    found = sorted(findings, key=lambda one: gravity.index(one.verdict))
     verdict = found[0].verdict
     told = tuple(one for one in found if one.verdict is not Verdict.NOT_YET)
     rests_on = [wf for one in told for wf in one.rests_on]

@@ -117,6 +117,7 @@ class CheckStep:
     todo: str = ""
     may_be_absent: bool = False
     when_absent: str = ""
+    absent_is_fine: bool = False
     with_what: str = ""
 
     @property
