@@ -8,6 +8,7 @@ _GAS = "ullage.core.gas."
 _SUPPLY = "ullage.core.supply."
 _AGENTS = "ullage.core.agents."
 _ANIMALS = "ullage.core.animals."
+_STOCK = "ullage.core.stock."
 
 #: Group -> module of the core -> its functions that return one number, or a range.
 FORMULAS: Mapping[str, Mapping[str, tuple[str, ...]]] = {
@@ -233,6 +234,7 @@ FORMULAS: Mapping[str, Mapping[str, tuple[str, ...]]] = {
             "liquid_use_ml_h",
             "liquid_lasts_min",
             "liquid_price",
+            "vapour_mass_kg_h",
             "climate_kg_h",
         ),
     },
@@ -262,5 +264,21 @@ FORMULAS: Mapping[str, Mapping[str, tuple[str, ...]]] = {
     "Units and guards": {
         "ullage.core.units": ("convert", "read_quantity", "kelvin", "celsius"),
         "ullage.core.checks": ("positive", "not_negative", "within"),
+    },
+    "Stock": {
+        f"{_STOCK}reorder": (
+            "reorder_point",
+            "order_up_to",
+            "cycle_service_share",
+            "fill_rate_share",
+            "mean_stock",
+        ),
+        f"{_STOCK}use": (
+            "used_mean",
+            "used_sd",
+            "used_more_chance",
+            "shelf_mean",
+            "used_up_after_days",
+        ),
     },
 }

@@ -21,6 +21,7 @@ from ullage.core.agents.use import (
     liquid_use_ml_h,
     vapour_in_carrier_l_min,
     vapour_in_outlet_l_min,
+    vapour_mass_kg_h,
 )
 from ullage.core.agents.vaporizers import (
     bypass_per_chamber,
@@ -71,6 +72,7 @@ __all__ = [
     "splitting_share",
     "vapour_in_carrier_l_min",
     "vapour_in_outlet_l_min",
+    "vapour_mass_kg_h",
     "vapour_per_liquid_l_l",
     "vapour_pressure_kpa",
     "wrong_agent_fraction",

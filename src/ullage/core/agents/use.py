@@ -9,6 +9,7 @@ __all__ = [
     "liquid_use_ml_h",
     "vapour_in_carrier_l_min",
     "vapour_in_outlet_l_min",
+    "vapour_mass_kg_h",
 ]
 
 
@@ -136,6 +137,35 @@ def liquid_price(liquid_ml: float, bottle_ml: float, bottle_price: float) -> flo
     return share * not_negative("bottle_price", bottle_price)
 
 
+def vapour_mass_kg_h(
+    vapour_l_min: float, molar_mass_g_mol: float, molar_volume_l_mol: float
+) -> float:
+    """Mass of agent that flows in an hour: what charcoal gains that holds all of it.
+
+    Parameters
+    ----------
+    vapour_l_min : [L/min] of agent, 0 or more.
+    molar_mass_g_mol : [g/mol] above 0.
+    molar_volume_l_mol : [L/mol] of a gas as the flow is measured, above 0.
+
+    Returns
+    -------
+    [kg/h]
+
+    Raises
+    ------
+    InvalidQuantity : a flow, molar mass or molar volume out of range.
+
+    Source: machine_base (section 5.5, F f/(1 - f) M/24.06 60).
+
+    >>> round(vapour_mass_kg_h(0.02 / 0.98, 184.49, 24.06), 5)
+    0.00939
+    """
+    not_negative("vapour_l_min", vapour_l_min)
+    moles_h = 60.0 * vapour_l_min / positive("molar_volume_l_mol", molar_volume_l_mol)
+    return moles_h * positive("molar_mass_g_mol", molar_mass_g_mol) / 1000.0
+
+
 def climate_kg_h(
     vapour_l_min: float, molar_mass_g_mol: float, warming: float, molar_volume_l_mol: float
 ) -> float:
@@ -161,7 +191,5 @@ def climate_kg_h(
     >>> round(climate_kg_h(0.12, 168.04, 2540.0, 24.06), 1)
     127.7
     """
-    not_negative("vapour_l_min", vapour_l_min)
-    moles_h = 60.0 * vapour_l_min / positive("molar_volume_l_mol", molar_volume_l_mol)
-    mass = moles_h * positive("molar_mass_g_mol", molar_mass_g_mol) / 1000.0
+    mass = vapour_mass_kg_h(vapour_l_min, molar_mass_g_mol, molar_volume_l_mol)
     return mass * not_negative("warming", warming)
