@@ -35,6 +35,8 @@ REFUSED = [
     ("liquid_lasts_min", (-5.0, 10.0), "liquid_ml"),
     ("liquid_price", (10.0, 0.0, 50.0), "bottle_ml"),
     ("liquid_price", (10.0, 250.0, -1.0), "bottle_price"),
+    ("vapour_mass_kg_h", (-0.1, 184.5, 24.06), "vapour_l_min"),
+    ("vapour_mass_kg_h", (0.1, 0.0, 24.06), "molar_mass_g_mol"),
     ("climate_kg_h", (0.1, 184.5, -1.0, 24.06), "warming"),
     ("climate_kg_h", (0.1, 184.5, 510.0, 0.0), "molar_volume_l_mol"),
     ("mac_at_pressure_fraction", (0.02, 0.0), "absolute_kpa"),
