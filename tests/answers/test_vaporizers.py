@@ -6,7 +6,13 @@ from hypothesis import strategies as st
 
 from ullage.answers.answer import Verdict
 from ullage.answers.things import Place
-from ullage.answers.vaporizers import Vaporizer, VaporizerKind, vaporizer_output
+from ullage.answers.vaporizers import (
+    Carrier,
+    Vaporizer,
+    VaporizerKind,
+    measured_flow_output,
+    vaporizer_output,
+)
 from ullage.core.errors import InvalidQuantity
 from ullage.core.units import KINDS
 
@@ -75,7 +81,7 @@ def test_the_band_is_that_of_the_standard_until_an_output_check_is_entered():
 
     assert (unknown.low, unknown.high) == pytest.approx((1.6, 2.4))
     assert (checked.low, checked.high) == pytest.approx((1.9, 2.1))
-    assert vaporizer_output(set_to(0.5)).high == pytest.approx(0.75)
+    assert vaporizer_output(set_to(0.5, carrier=Carrier.AIR)).high == pytest.approx(0.75)
     assert any("No output check" in line for line in unknown.assumptions)
     assert not any("No output check" in line for line in checked.assumptions)
 
@@ -106,3 +112,58 @@ def test_the_band_always_holds_both_models(dial, pressure):
 
     assert answer.low <= min(shown) * 1.001
     assert answer.high >= max(shown) * 0.999
+
+
+# VAP-011: halothane near 4 % in oxygen, 3.0 within 10 s and 3.5 settled in nitrous oxide.
+@pytest.mark.published("agents_values")
+def test_nitrous_oxide_takes_an_eighth_off_and_more_at_first():
+    answer = vaporizer_output(
+        set_to(4.0, "halothane", accuracy_share=0.0, carrier=Carrier.NITROUS_OXIDE)
+    )
+
+    assert answer.low == pytest.approx(3.5)
+    assert any("fell to 3 % in ten seconds and to 3.5 %" in one for one in answer.cautions)
+
+
+# VAP-008: isoflurane over 20 % above the dial at 0.6 and 1 % in oxygen; sevoflurane within 20 %.
+@pytest.mark.published("agents_values")
+@pytest.mark.parametrize(
+    ("percent", "agent", "carrier", "over"),
+    [
+        (1.0, "Isoflurane", Carrier.OXYGEN, 1.2),
+        (0.6, "isoflurane", Carrier.OXYGEN, 1.2),
+        (1.0, "isoflurane", Carrier.AIR, 1.0),
+        (1.5, "isoflurane", Carrier.OXYGEN, 1.0),
+        (1.0, "sevoflurane", Carrier.OXYGEN, 1.0),
+    ],
+)
+def test_a_low_dial_in_oxygen_gives_more(percent, agent, carrier, over):
+    answer = vaporizer_output(set_to(percent, agent, accuracy_share=0.0, carrier=carrier))
+
+    assert answer.high == pytest.approx(percent * over, rel=1e-9)
+
+
+# VAP-010: heated desflurane +-7.5 % in oxygen, within 20 % in nitrous oxide.
+@pytest.mark.published("agents_values")
+def test_a_heated_vaporizer_is_less_sure_in_nitrous_oxide():
+    answer = vaporizer_output(
+        set_to(6.0, "desflurane", accuracy_share=0.0, carrier=Carrier.NITROUS_OXIDE)
+    )
+
+    assert (answer.low, answer.high) == pytest.approx((4.8, 7.2))
+
+
+# Agents section 4: vapour = VF S/(P - S), per cent of the whole; course notes leave it out there.
+@pytest.mark.published("agents_base")
+def test_a_chamber_with_its_own_flowmeter_gives_what_the_equation_says():
+    answer = measured_flow_output("halothane", 0.1, 5.0)
+    vapour = 0.1 * 243.5 / (760.0 - 243.5)
+
+    assert answer.value == pytest.approx(100 * vapour / (5.0 + vapour), rel=0.002)
+    assert answer.views[1].result == f"{100 * vapour / 5.0:.3g} %"
+
+
+@pytest.mark.parametrize("flows", [(6.0, 5.0), (-0.1, 5.0), (0.1, 0.0)])
+def test_flows_that_cannot_be_are_refused(flows):
+    with pytest.raises(InvalidQuantity):
+        measured_flow_output("isoflurane", *flows)

@@ -10,6 +10,7 @@ from ullage.answers.things import Place
 from ullage.answers.words import figure
 from ullage.core.agents import (
     heated_dial_fraction,
+    measured_flow_fraction,
     partial_pressure_output_fraction,
     splitting_pressure_output_fraction,
 )
@@ -17,7 +18,14 @@ from ullage.core.checks import positive, within
 from ullage.core.units import STANDARD_ATMOSPHERE_KPA, celsius
 from ullage.reference import sourced
 
-__all__ = ["Vaporizer", "VaporizerKind", "kind_for", "vaporizer_output"]
+__all__ = [
+    "Carrier",
+    "Vaporizer",
+    "VaporizerKind",
+    "kind_for",
+    "measured_flow_output",
+    "vaporizer_output",
+]
 
 
 class VaporizerKind(StrEnum):
@@ -27,12 +35,20 @@ class VaporizerKind(StrEnum):
     HEATED = "heated"
 
 
+class Carrier(StrEnum):
+    """The gas that a vaporizer is fed with, as far as it changes what comes out."""
+
+    OXYGEN = "oxygen"
+    AIR = "air"
+    NITROUS_OXIDE = "nitrous oxide"
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Vaporizer:
     """A vaporizer as it stands on the machine: agent, dial, kind, and where it was calibrated.
 
     ``back_kpa`` is a steady pressure above ambient at its outlet; ``accuracy_share`` the result of
-    its last output check, none where nobody knows it.
+    its last output check, none where nobody knows it; ``carrier`` the gas it is mostly fed with.
     """
 
     agent: str
@@ -42,6 +58,7 @@ class Vaporizer:
     back_kpa: float = 0.0
     fresh_gas_l_min: float | None = None
     accuracy_share: float | None = None
+    carrier: Carrier = Carrier.OXYGEN
 
     def __post_init__(self) -> None:
         within("dial_fraction", self.dial_fraction, 0.0, 0.5)
@@ -182,9 +199,33 @@ def _with_accuracy(
         half = 0.01 * max(of_dial.value * dial, of_most.value * liquid.most_dial_fraction)
         lines = (line_of(of_dial, "accuracy a new device must keep, +-20 % of the dial"),)
     ratio = half / dial if dial else 0.0
-    low, _ = band_together(least, (1.0 - min(ratio, 1.0), 1.0))
-    _, high = band_together(most, (1.0, 1.0 + ratio))
-    return low, high, lines
+    down, up, more = _carried(vaporizer)
+    low, _ = band_together(least, (1.0 - min(ratio, 1.0), 1.0), (down, 1.0))
+    _, high = band_together(most, (1.0, 1.0 + ratio), (1.0, up))
+    return low, high, (*lines, *more)
+
+
+def _carried(vaporizer: Vaporizer) -> tuple[float, float, tuple[WhereFrom, ...]]:
+    """Output over dial at both ends by the gas that is fed in, and where that comes from."""
+    if vaporizer.carrier is Carrier.NITROUS_OXIDE:
+        if vaporizer.works_by is VaporizerKind.HEATED:
+            row = sourced("agents", "accuracy.heated_nitrous_percent")
+            return 1.0 - 0.01 * row.value, 1.0 + 0.01 * row.value, (line_of(row),)
+        settled, first = (sourced("agents", f"carrier_gas.{k}_percent") for k in _IN_NITROUS)
+        return settled.value / first.value, 1.0, (line_of(settled, "carried by nitrous oxide"),)
+    low = sourced("agents", "low_dial.isoflurane_to_percent")
+    small = 100.0 * vaporizer.dial_fraction <= low.value
+    if (
+        vaporizer.carrier is Carrier.OXYGEN
+        and small
+        and vaporizer.agent.strip().lower() == "isoflurane"
+    ):
+        row = sourced("agents", "low_dial.isoflurane_percent")
+        return 1.0, 1.0 + 0.01 * row.value, (line_of(row, "low dials in oxygen"),)
+    return 1.0, 1.0, ()
+
+
+_IN_NITROUS = ("settled", "oxygen")
 
 
 def _percent(fraction: float) -> str:
@@ -225,9 +266,85 @@ def _cautions(vaporizer: Vaporizer, liquid: Liquid, place: Place) -> tuple[str, 
             f"{figure(room)} °C is outside the {figure(cold.value)} to {figure(hot.value)} °C that "
             "vaporizers compensate for: output may be far too high or too low."
         )
+    said += _carrier_cautions(vaporizer)
     if vaporizer.back_kpa:
         said.append(
             "Pressure that comes and goes, as from a ventilator, raises the output at low flow and "
             "low dial; only a steady one is in this figure."
         )
     return tuple(said)
+
+
+def _carrier_cautions(vaporizer: Vaporizer) -> tuple[str, ...]:
+    if vaporizer.carrier is Carrier.NITROUS_OXIDE:
+        first, then, before = (
+            sourced("agents", f"carrier_gas.{key}_percent").value
+            for key in ("first", "settled", "oxygen")
+        )
+        said = (
+            f"From oxygen to nitrous oxide a dial of {figure(before)} % fell to {figure(first)} % "
+            f"in ten seconds and to {figure(then)} % settled, in a study of halothane."
+        )
+        return (said,)
+    if _carried(vaporizer)[1] > 1.0:
+        return ("At low dials in oxygen isoflurane vaporizers gave over 20 % more than set.",)
+    return ()
+
+
+def measured_flow_output(
+    agent: str, chamber_l_min: float, whole_l_min: float, place: Place | None = None
+) -> Answer:
+    """What a vaporizer gives whose chamber has a flowmeter of its own.
+
+    Parameters
+    ----------
+    agent : the liquid in it.
+    chamber_l_min : [L/min] through the chamber, 0 or more.
+    whole_l_min : [L/min] of carrier gas in all, the chamber's included, above 0.
+    place : air pressure and temperature; sea level and 20 °C where none is given.
+
+    Raises
+    ------
+    InvalidQuantity : flows that cannot be, or an agent that boils here.
+    UnknownReference : an agent not known.
+
+    >>> measured_flow_output("isoflurane", 0.1, 5.0).number_text
+    '0.908 %'
+    """
+    where, liquid = place or Place(), liquid_of(agent)
+    within("chamber_l_min", chamber_l_min, 0.0, positive("whole_l_min", whole_l_min))
+    vapour = liquid.vapour_kpa(where.temperature_k)
+    past = whole_l_min - chamber_l_min
+    value = measured_flow_fraction(chamber_l_min, past, vapour, where.barometric_kpa)
+    notes = chamber_l_min * vapour / (where.barometric_kpa - vapour) / whole_l_min
+    half = 1.645 * sourced("agents", "vapour_band_share").value
+    low, high = band_together(value, (1.0 - half, 1.0 + half))
+    return Answer(
+        question=f"What does {figure(1000 * chamber_l_min)} mL/min through {liquid.agent} give?",
+        value=100 * value,
+        unit="%",
+        low=100 * low,
+        high=100 * high,
+        covers="vapour pressure; a chamber cooled by evaporation gives less",
+        sentence=f"{figure(1000 * chamber_l_min)} mL/min through the chamber in "
+        f"{figure(whole_l_min)} L/min gives {_percent(value)} {liquid.agent}.",
+        reasons=("The gas leaves the chamber saturated and is diluted by the rest.",),
+        steps=(Step(what="vapour pressure of the liquid", result=f"{figure(vapour)} kPa"),),
+        where_from=(line_of(liquid.line_row, "vapour pressure"),),
+        assumptions=("The chamber is saturated and at the temperature of the room.",),
+        cautions=("Nothing limits such a vaporizer: measure the agent, and never run it alone.",),
+        views=(
+            _flow_view("Vapour counted in the whole", value, chosen=True),
+            _flow_view("Course notes, vapour left out of the whole", notes, chosen=False),
+        ),
+    )
+
+
+def _flow_view(label: str, value: float, *, chosen: bool) -> View:
+    return View(
+        label=label,
+        result=_percent(value),
+        source="agents_base",
+        how_known="computed",
+        chosen=chosen,
+    )
