@@ -13,7 +13,7 @@ from ullage.answers.breathing import (
     system_named,
     system_suits,
 )
-from ullage.core.errors import InvalidQuantity, UnknownReference
+from ullage.core.errors import InvalidQuantity, RuleBroken, UnknownReference
 
 MOUSE, CAT, PIG, HORSE = (
     animal("mouse", 0.025),
@@ -302,3 +302,51 @@ def test_more_weight_asks_for_more_flow(weight_kg, more):
         fresh_gas_flow(small, T_PIECE, FlowPhase.HOLD).value
         < fresh_gas_flow(large, T_PIECE, FlowPhase.HOLD).value
     )
+
+
+# Machine section 1.3: B and C, 2 x the minute volume by itself and 2 to 2.5 x ventilated.
+@pytest.mark.published("machine_S13")
+@pytest.mark.parametrize("system", [BreathingSystem.MAPLESON_B, BreathingSystem.MAPLESON_C])
+def test_b_and_c_go_by_minute_volume(system):
+    dog = animal("dog", 20.0)
+    breath = dog["minute_volume_l_min"].value
+    own = fresh_gas_flow(dog, system, FlowPhase.HOLD)
+    machine = fresh_gas_flow(dog, system, FlowPhase.HOLD, ventilated=True)
+
+    assert own.value == pytest.approx(2.0 * breath)
+    assert (machine.low, machine.high) == pytest.approx((2.0 * breath, 2.5 * breath))
+    assert system_suits(dog, system).verdict is Verdict.LOOK_AGAIN
+    assert system not in dict(system_fits(20.0))
+
+
+# Machine section 1.3: D 70 to 100 mL/kg/min in ventilated adults; E 3 x and F 1 to 2 x from memory.
+@pytest.mark.published("machine_S15")
+def test_ventilated_flows_stand_beside_those_of_a_breath_of_its_own_and_are_not_the_first():
+    dog = animal("dog", 20.0)
+    coaxial, piece = (
+        fresh_gas_flow(dog, system, FlowPhase.HOLD, ventilated=True)
+        for system in (BreathingSystem.COAXIAL_D, BreathingSystem.T_PIECE)
+    )
+
+    assert coaxial.views[-1].result == "1.4 L/min (1.4 to 2)"
+    assert coaxial.views[0].chosen
+    assert "adult people" in coaxial.views[-1].label
+    assert [one.label[:13] for one in piece.views[-2:]] == ["E, ventilated", "F, ventilated"]
+
+
+def test_no_flow_suits_a_ventilated_a():
+    with pytest.raises(RuleBroken, match="No flow keeps a Mapleson A"):
+        fresh_gas_flow(
+            animal("dog", 20.0), BreathingSystem.MAPLESON_A, FlowPhase.HOLD, ventilated=True
+        )
+
+
+# Conflict K-21: the feline table prints 1.5 L/min at 7 kg, its own rule gives 1.4.
+@pytest.mark.published("machine_S02")
+@pytest.mark.parametrize(
+    ("species", "kg", "shown"), [("cat", 7.0, 1), ("cat", 6.0, 0), ("dog", 7.0, 0)]
+)
+def test_the_row_that_leaves_its_own_rule_is_shown(species, kg, shown):
+    answer = fresh_gas_flow(animal(species, kg), BreathingSystem.T_PIECE, FlowPhase.HOLD)
+
+    assert sum("as printed at 7 kg" in one.label for one in answer.views) == shown

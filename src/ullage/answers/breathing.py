@@ -1,22 +1,15 @@
 """Which breathing system suits an animal, and how much fresh gas it asks for in each phase."""
 
-from dataclasses import dataclass
-from enum import StrEnum
-
 from ullage.answers.animal_things import Animal
 from ullage.answers.answer import Answer, Step, Verdict, View, WhereFrom
+from ullage.answers.breathing_names import NO_BAND, BreathingSystem, FlowPhase, system_named
+from ullage.answers.flow_rules import CIRCLE_SURE, flow_rules
 from ullage.answers.lines import line_of, lines_of
 from ullage.answers.weights import weight_text
 from ullage.answers.words import figure
-from ullage.core.breathing import (
-    WeightBand,
-    flow_by_minute_volume_l_min,
-    flow_by_weight_l_min,
-    suitability_fraction,
-)
+from ullage.core.breathing import WeightBand, suitability_fraction
 from ullage.core.checks import positive
-from ullage.core.errors import UnknownReference
-from ullage.reference import HowKnown, Sourced, sourced, table
+from ullage.reference import HowKnown, Sourced, sourced
 
 __all__ = [
     "BreathingSystem",
@@ -26,84 +19,6 @@ __all__ = [
     "system_named",
     "system_suits",
 ]
-
-
-class BreathingSystem(StrEnum):
-    """Breathing systems by the name that people use; those of one behaviour share one name."""
-
-    NOSE_CONE = "nose cone"
-    T_PIECE = "T-piece"
-    MINI_A = "mini parallel A"
-    COAXIAL_D = "coaxial D"
-    MAPLESON_A = "Mapleson A"
-    CIRCLE = "circle"
-    LARGE_CIRCLE = "large-animal circle"
-    CHAMBER = "induction chamber"
-
-    @property
-    def rebreathes(self) -> bool:
-        """True where an absorber takes carbon dioxide out, so that gas is breathed again."""
-        return self in {BreathingSystem.CIRCLE, BreathingSystem.LARGE_CIRCLE}
-
-    @property
-    def key(self) -> str:
-        """The name of its rows in the reference data."""
-        return _KEYS[self]
-
-
-_KEYS = {
-    BreathingSystem.NOSE_CONE: "nose_cone",
-    BreathingSystem.T_PIECE: "t_piece",
-    BreathingSystem.MINI_A: "mini_a",
-    BreathingSystem.COAXIAL_D: "coaxial_d",
-    BreathingSystem.MAPLESON_A: "mapleson_a",
-    BreathingSystem.CIRCLE: "circle",
-    BreathingSystem.LARGE_CIRCLE: "large_circle",
-    BreathingSystem.CHAMBER: "chamber",
-}
-
-#: Other words for the same system.
-_ALSO = {
-    "nose cone": ("nose cones", "mask", "open mask", "face mask", "mask manifold"),
-    "T-piece": ("t piece", "t-piece with bag", "mapleson e", "mapleson f"),
-    "coaxial D": ("bain", "mapleson d", "coaxial mapleson d"),
-    "mini parallel A": ("mini lack", "mini a"),
-    "Mapleson A": ("magill", "lack"),
-    "circle": ("paediatric circle", "circle with absorber"),
-    "large-animal circle": ("large animal circle",),
-    "induction chamber": ("chamber", "box"),
-}
-
-
-class FlowPhase(StrEnum):
-    """Phases of a case as far as fresh gas goes."""
-
-    START = "start"
-    HOLD = "hold"
-    WAKING = "waking"
-
-    @property
-    def words(self) -> str:
-        """The phase in words."""
-        return {"start": "to begin with", "hold": "to hold", "waking": "for waking"}[self.value]
-
-
-def system_named(written: str) -> BreathingSystem:
-    """The breathing system that a word means.
-
-    Raises
-    ------
-    UnknownReference : a word that names none; the sentence lists those there are.
-
-    >>> system_named("Bain").value, system_named("nose cones").value
-    ('coaxial D', 'nose cone')
-    """
-    asked = written.strip().lower()
-    for one in BreathingSystem:
-        if asked in {one.value.lower(), *_ALSO[one.value]}:
-            return one
-    known = ", ".join(BreathingSystem)
-    raise UnknownReference(f"No breathing system {written!r}. Systems: {known}.")
 
 
 def system_fits(
@@ -121,7 +36,7 @@ def system_fits(
     """
     found = []
     for system in BreathingSystem:
-        if system is BreathingSystem.CHAMBER:
+        if system in NO_BAND:
             continue
         band = _band(system, circle_from_kg)
         found.append((system, suitability_fraction(weight_kg, band)))
@@ -159,7 +74,7 @@ def system_suits(
     fits = system_fits(animal.weight_kg, circle_from_kg)
     best = fits[0][0]
     chosen = system or best
-    fit = 1.0 if chosen is BreathingSystem.CHAMBER else dict(fits)[chosen]
+    fit = dict(fits).get(chosen, 0.0)
     verdict, sentence = _judged(chosen, best, fit, animal)
     return Answer(
         question=f"Which breathing system suits a {animal.species} of "
@@ -185,6 +100,8 @@ def _judged(
     weight = weight_text(animal.weight_kg)
     if chosen is BreathingSystem.CHAMBER:
         return Verdict.LOOK_AGAIN, "A chamber is for falling asleep, not for holding it."
+    if chosen in NO_BAND:
+        return Verdict.LOOK_AGAIN, f"No source says which weights a {chosen} suits: {best} does."
     if fit == 0.0:
         return Verdict.STOP, f"No source advises a {chosen} at {weight}; a {best} suits it best."
     if fit < 0.5:
@@ -195,19 +112,20 @@ def _judged(
 
 def _system_cautions(system: BreathingSystem, weight_kg: float) -> tuple[str, ...]:
     said = []
-    if system is BreathingSystem.CIRCLE and weight_kg < sourced("breathing", _CIRCLE_SURE).value:
+    if system is BreathingSystem.CIRCLE and weight_kg < sourced("breathing", CIRCLE_SURE).value:
         said.append(
             "On a circle below 10 kg measure inspired carbon dioxide: a valve that passes the "
             "check can still fail at small breaths."
+        )
+    if system is BreathingSystem.CIRCLE:
+        said.append(
+            "Sources disagree whether absorbent adds resistance; take the valves as what hinders."
         )
     if system is BreathingSystem.MAPLESON_A:
         said.append("A Mapleson A is not for ventilation by machine or hand.")
     if not system.rebreathes and system is not BreathingSystem.CHAMBER:
         said.append("Never flush while the animal is connected.")
     return tuple(said)
-
-
-_CIRCLE_SURE = "band.circle.low_kg"
 
 
 def _circle_views(circle_from_kg: float | None) -> tuple[View, ...]:
@@ -252,30 +170,13 @@ def _site_view(label: str, result: str) -> View:
     )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Rule:
-    """One published flow for this animal, with its ends [L/min]."""
-
-    label: str
-    l_min: float
-    row: Sourced
-    low: float
-    high: float
-
-    def view(self, *, chosen: bool) -> View:
-        """The rule as one side."""
-        ends = "" if self.low == self.high else f" ({figure(self.low)} to {figure(self.high)})"
-        return View(
-            label=self.label,
-            result=f"{figure(self.l_min)} L/min{ends}",
-            source=self.row.source,
-            how_known=self.row.how_known.value,
-            chosen=chosen,
-        )
-
-
 def fresh_gas_flow(
-    animal: Animal, system: BreathingSystem, phase: FlowPhase, site_l_min: float | None = None
+    animal: Animal,
+    system: BreathingSystem,
+    phase: FlowPhase,
+    site_l_min: float | None = None,
+    *,
+    ventilated: bool = False,
 ) -> Answer:
     """The fresh gas flow of a phase: each published rule, and the site's choice.
 
@@ -285,16 +186,18 @@ def fresh_gas_flow(
     system : of the case.
     phase : start, hold or waking.
     site_l_min : [L/min] that the site sets; None takes the first rule.
+    ventilated : True where a machine or a hand breathes: a Mapleson A then has no flow.
 
     Raises
     ------
     InvalidQuantity : a flow of the site not above 0.
+    RuleBroken : a Mapleson A that is ventilated.
 
     >>> from ullage.answers.animals import animal
     >>> fresh_gas_flow(animal("cat", 4.0), BreathingSystem.T_PIECE, FlowPhase.HOLD).text
     '1 L/min (0.5 to 2.11 L/min)'
     """
-    rules = _rules(animal, system, phase)
+    rules = flow_rules(animal, system, phase, ventilated=ventilated)
     chosen = rules[0].l_min if site_l_min is None else positive("site_l_min", site_l_min)
     low, high = min(one.low for one in rules), max(one.high for one in rules)
     views = [one.view(chosen=site_l_min is None and place == 0) for place, one in enumerate(rules)]
@@ -341,94 +244,3 @@ def _flow_cautions(system: BreathingSystem, flow: float, breath: float) -> tuple
             "for which conventional vaporizers are made: output may be off."
         )
     return tuple(said)
-
-
-def _rules(animal: Animal, system: BreathingSystem, phase: FlowPhase) -> list[_Rule]:
-    if system is BreathingSystem.CHAMBER:
-        return _device_rules("chamber", animal.species)
-    if system is BreathingSystem.LARGE_CIRCLE:
-        return _large_rules(phase)
-    if system.rebreathes:
-        return _circle_rules(animal, phase)
-    if system is BreathingSystem.NOSE_CONE:
-        return [*_device_rules("mask", animal.species), _multiple(animal, "multiple", "D, E and F")]
-    if system in {BreathingSystem.MAPLESON_A, BreathingSystem.MINI_A}:
-        a_rules = [_multiple(animal, "a_multiple", "A")]
-        if system is BreathingSystem.MINI_A:
-            a_rules.append(_weight_rule(animal, "non_rebreathing.study_mini_a_ml_min_kg", "Study"))
-        return a_rules
-    floor = sourced("fresh_gas", "non_rebreathing.cat_floor_l_min").value
-    rules = [
-        _weight_rule(animal, "non_rebreathing.safe_ml_min_kg", "Teaching, reasonably safe"),
-        _weight_rule(animal, "non_rebreathing.cat_ml_min_kg", "Feline guideline", floor),
-        _weight_rule(animal, "non_rebreathing.full_ml_min_kg", "Stops rebreathing in nearly all"),
-        _weight_rule(animal, "non_rebreathing.common_ml_min_kg", "Common"),
-        _multiple(animal, "multiple", "D, E and F"),
-    ]
-    least = sourced("fresh_gas", "non_rebreathing.floor_ml_min")
-    return [*rules, _fixed("Common practice, least", least, 0.001)]
-
-
-def _large_rules(phase: FlowPhase) -> list[_Rule]:
-    part = "hold" if phase is FlowPhase.HOLD else "start"
-    return [_fixed("Large animals", sourced("breathing", f"large_circle.{part}_l_min"))]
-
-
-def _circle_rules(animal: Animal, phase: FlowPhase) -> list[_Rule]:
-    """Rules by weight; the feline guideline speaks of 3 to 10 kg alone."""
-    small = animal.weight_kg <= sourced("breathing", _CIRCLE_SURE).value
-    least = sourced("fresh_gas", "circle.floor_l_min")
-    begin = sourced("fresh_gas", "circle.start_l_min")
-    if phase is FlowPhase.HOLD:
-        guideline = [_fixed("Feline guideline, then at least", least)] if small else []
-        return [
-            _weight_rule(animal, "circle.maintenance_ml_min_kg", "Maintenance", least.value),
-            *guideline,
-            _fixed("Usual oxygen flow", sourced("fresh_gas", "circle.usual_oxygen_l_min")),
-            _weight_rule(animal, "circle.closed_ml_min_kg", "Closed circle: oxygen use"),
-        ]
-    guideline = [_fixed("Feline guideline, first 15 min", begin)] if small else []
-    return [
-        *guideline,
-        _weight_rule(animal, "circle.change_ml_min_kg", "Change of depth", least.value),
-    ]
-
-
-def _device_rules(device: str, species: str) -> list[_Rule]:
-    """Rows of masks or chambers, those of the species first."""
-    rows = table("fresh_gas")
-    kind = "bird" if species in {"chicken", "cockatoo", "bird"} else species
-    own = [key for key in rows if key.startswith(f"{device}.{kind}")]
-    general = f"{device}.small_animal_l_min"
-    return [
-        _fixed(f"{device.capitalize()}, {key.partition('.')[2][:-6].replace('_', ' ')}", row)
-        for key in [*sorted(own, key=len), general]
-        if isinstance(row := rows[key], Sourced)
-    ]
-
-
-def _fixed(label: str, row: Sourced, scale: float = 1.0) -> _Rule:
-    low = row.value if row.low is None else row.low
-    high = row.value if row.high is None else row.high
-    return _Rule(label=label, l_min=scale * row.value, row=row, low=scale * low, high=scale * high)
-
-
-def _weight_rule(animal: Animal, key: str, label: str, floor_l_min: float = 0.0) -> _Rule:
-    row = sourced("fresh_gas", key)
-    low, middle, high = (
-        flow_by_weight_l_min(animal.weight_kg, 0.001 * one, floor_l_min)
-        for one in (row.low or row.value, row.value, row.high or row.value)
-    )
-    told = f"{label}, {figure(row.value)} mL/kg/min"
-    return _Rule(label=told, l_min=middle, row=row, low=low, high=high)
-
-
-def _multiple(animal: Animal, key: str, label: str) -> _Rule:
-    row = sourced("breathing", f"minute_volume.{key}")
-    breath = animal["minute_volume_l_min"].value
-    low, middle, high = (
-        flow_by_minute_volume_l_min(breath, one)
-        for one in (row.low or row.value, row.value, row.high or row.value)
-    )
-    told = f"{label}, {figure(row.value)} x minute volume"
-    return _Rule(label=told, l_min=middle, row=row, low=low, high=high)

@@ -354,6 +354,27 @@ def system_follows(system: BreathingSystem, weight_kg: float, fresh_gas_l_min: f
         steps=(Step(what="gas in the system", result=f"{figure(volume.whole_l)} L"),),
         where_from=lines_of(*volume.rows, share),
         assumptions=("The time constant counts no uptake by the animal, and gas that mixes well.",),
+        views=_one_circle_twice(),
+    )
+
+
+def _one_circle_twice() -> tuple[View, ...]:
+    """What was published of one circle at 3 L/min: its volume over its flow, and two analyses."""
+    studied = _row("time_constant.studied_l")
+    told = f"A circle of {figure(studied.value)} L at 3 L/min"
+    rows = (
+        ("volume over flow, as here", time_constant_min(studied.value, 3.0), studied),
+        *(
+            (label, _row(f"time_constant.{key}_min").value, _row(f"time_constant.{key}_min"))
+            for label, key in (
+                ("first report", "first_report"),
+                ("the same data again", "analysed_again"),
+            )
+        ),
+    )
+    return tuple(
+        _view(f"{told}: {label}", f"{figure(value)} min", row, chosen=row is studied)
+        for label, value, row in rows
     )
 
 

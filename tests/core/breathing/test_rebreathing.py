@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 from ullage.core.breathing import (
     Breath,
     co2_completely_mixed_fraction,
+    co2_floor_fraction,
     co2_mixed_expired_fraction,
     fresh_gas_without_rebreathing_l_min,
     rebreathed,
@@ -144,3 +145,27 @@ def test_no_fresh_gas_is_refused(flow):
 def test_alveoli_that_get_more_than_the_whole_are_refused():
     with pytest.raises(InvalidQuantity, match=r"alveolar_l_min is 7; it must be between 0 and 6"):
         co2_mixed_expired_fraction(0.2, 5.0, 6.0, 7.0)
+
+
+# Machine section 1.5: (PB - 47) x VCO2 over fresh gas, or over alveolar ventilation; BF23, BF24.
+@pytest.mark.parametrize(
+    ("made", "fresh", "alveolar", "mmhg"),
+    [(3.0, 100.0, 500.0, 21.4), (5.0, 70.0, 500.0, 50.9), (3.0, 500.0, 100.0, 21.4)],
+)
+def test_the_floor_is_set_by_the_smaller_of_fresh_gas_and_ventilation(made, fresh, alveolar, mmhg):
+    assert 713.0 * co2_floor_fraction(made, fresh, alveolar) == pytest.approx(mmhg, abs=0.06)
+
+
+@pytest.mark.parametrize("wrong", [(-0.1, 1.0, 1.0), (0.1, 0.0, 1.0), (0.1, 1.0, 0.0)])
+def test_a_floor_of_no_flow_is_refused(wrong):
+    with pytest.raises(InvalidQuantity):
+        co2_floor_fraction(*wrong)
+
+
+@given(st.floats(0.01, 1.0), st.floats(0.1, 20.0), st.floats(0.1, 20.0), st.floats(0.5, 1.0))
+def test_no_form_goes_below_the_floor(made, fresh, minute, share):
+    alveolar = share * minute
+    floor = co2_floor_fraction(made, fresh, alveolar)
+
+    assert co2_mixed_expired_fraction(made, fresh, minute, alveolar) >= floor * (1 - 1e-9)
+    assert co2_completely_mixed_fraction(made, fresh, minute, alveolar) >= floor * (1 - 1e-9)

@@ -15,6 +15,7 @@ __all__ = [
     "Breath",
     "Rebreathed",
     "co2_completely_mixed_fraction",
+    "co2_floor_fraction",
     "co2_mixed_expired_fraction",
     "fresh_gas_without_rebreathing_l_min",
     "rebreathed",
@@ -98,6 +99,38 @@ def co2_completely_mixed_fraction(
     positive("minute_volume_l_min", minute_volume_l_min)
     positive("alveolar_l_min", within("alveolar_l_min", alveolar_l_min, 0.0, minute_volume_l_min))
     return -co2_output_l_min / (alveolar_l_min * expm1(-fresh_gas_l_min / minute_volume_l_min))
+
+
+def co2_floor_fraction(
+    co2_output_l_min: float, fresh_gas_l_min: float, alveolar_l_min: float
+) -> float:
+    """Alveolar carbon dioxide that a system without absorber cannot go below.
+
+    With much fresh gas ventilation limits what leaves, with much ventilation the fresh gas does.
+
+    Parameters
+    ----------
+    co2_output_l_min : [L/min] carbon dioxide made, 0 or more.
+    fresh_gas_l_min : [L/min] above 0.
+    alveolar_l_min : [L/min] with physiological dead space taken off, above 0.
+
+    Returns
+    -------
+    [1] of dry alveolar gas; the true value is at or above it.
+
+    Raises
+    ------
+    InvalidQuantity : a flow out of range.
+
+    Source: machine_base (section 1.5, flow-limited and ventilation-limited).
+
+    >>> round(713 * co2_floor_fraction(0.3, 10.0, 20.0), 1)
+    21.4
+    """
+    not_negative("co2_output_l_min", co2_output_l_min)
+    positive("fresh_gas_l_min", fresh_gas_l_min)
+    positive("alveolar_l_min", alveolar_l_min)
+    return co2_output_l_min / min(fresh_gas_l_min, alveolar_l_min)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
