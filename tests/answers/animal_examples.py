@@ -1,6 +1,7 @@
 """One call per answer about animals and agents, for the test of every answer."""
 
 from ullage.answers import (
+    Carrier,
     Delivery,
     EndPoint,
     Fill,
@@ -13,11 +14,16 @@ from ullage.answers import (
     agent_solubility,
     agent_used,
     agent_vapour_pressure,
+    alerts_proposed,
     animal,
     animal_cools,
     animal_value,
+    body_tissues,
     breathing_at_depth,
+    circulation_at_depth,
+    measured_flow_output,
     mixed_agents,
+    nitrous_oxide_spares,
     vaporizer_lasts,
     vaporizer_output,
     wrong_agent,
@@ -47,10 +53,15 @@ ANIMAL_EXAMPLES = {
     "agent_solubility": lambda: agent_solubility("isoflurane", "pig"),
     "agent_used": lambda: agent_used(FLOW),
     "agent_vapour_pressure": lambda: agent_vapour_pressure("desflurane"),
+    "alerts_proposed": lambda: alerts_proposed(CAT),
     "animal_cools": lambda: animal_cools(MOUSE, 30.0),
     "animal_value": lambda: animal_value(SHEEP, "cardiac_output_l_min"),
+    "body_tissues": lambda: body_tissues(CAT),
     "breathing_at_depth": lambda: breathing_at_depth(CAT, "isoflurane", 1.5),
+    "circulation_at_depth": lambda: circulation_at_depth(CAT, "isoflurane", 1.5),
+    "measured_flow_output": lambda: measured_flow_output("halothane", 0.1, 5.0),
     "mixed_agents": lambda: mixed_agents(HALF, "guinea pig"),
+    "nitrous_oxide_spares": lambda: nitrous_oxide_spares("pig", 0.5),
     "vaporizer_lasts": lambda: vaporizer_lasts(FLOW, 150.0),
     "vaporizer_output": lambda: vaporizer_output(
         Vaporizer(agent="isoflurane", dial_fraction=0.06, fresh_gas_l_min=0.1), HIGH
@@ -70,6 +81,13 @@ MORE_EXAMPLES = {
     "a borrowed potency": lambda: agent_mac("pony", "nitrous oxide"),
     "a site's potency": lambda: agent_mac("chicken", "desflurane", MacToday(site_fraction=0.08)),
     "a site's value": lambda: animal_value(animal("cat", 4.0, {"tidal_l": 0.05}), "tidal_l"),
+    "a borrowed set of tissues": lambda: body_tissues(SHEEP),
+    "nitrous oxide that carries": lambda: vaporizer_output(
+        Vaporizer(agent="isoflurane", dial_fraction=0.02, carrier=Carrier.NITROUS_OXIDE)
+    ),
+    "a low dial in oxygen": lambda: vaporizer_output(
+        Vaporizer(agent="isoflurane", dial_fraction=0.01)
+    ),
     "a known wick": lambda: vaporizer_lasts(FLOW, 150.0, kept_ml=60.0),
     "two gases that warm": lambda: agent_climate(
         Delivery(agent="isoflurane", fraction=0.02, fresh_gas_l_min=3.0, nitrous_oxide_l_min=1.5)

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 from ullage.answers.answer import CAUTION_LINE, Answer, Step, Verdict, View, WhereFrom
 
 if TYPE_CHECKING:
+    from ullage.answers.absorbent import absorbent_due as absorbent_due
     from ullage.answers.agent_use import Delivery as Delivery
     from ullage.answers.agent_use import agent_climate as agent_climate
     from ullage.answers.agent_use import agent_cost as agent_cost
@@ -17,6 +18,7 @@ if TYPE_CHECKING:
     from ullage.answers.agent_use import vaporizer_lasts as vaporizer_lasts
     from ullage.answers.agents import agent_solubility as agent_solubility
     from ullage.answers.agents import agent_vapour_pressure as agent_vapour_pressure
+    from ullage.answers.alerts import alerts_proposed as alerts_proposed
     from ullage.answers.animal_answers import animal_cools as animal_cools
     from ullage.answers.animal_answers import animal_value as animal_value
     from ullage.answers.animal_things import Animal as Animal
@@ -44,6 +46,7 @@ if TYPE_CHECKING:
     from ullage.answers.chain import chain_verdict as chain_verdict
     from ullage.answers.day import day_supply as day_supply
     from ullage.answers.depth import breathing_at_depth as breathing_at_depth
+    from ullage.answers.depth import circulation_at_depth as circulation_at_depth
     from ullage.answers.depth import depth_rules as depth_rules
     from ullage.answers.formulas import formula_result as formula_result
     from ullage.answers.history import CylinderHistory as CylinderHistory
@@ -61,9 +64,11 @@ if TYPE_CHECKING:
     from ullage.answers.mac_answers import agent_end_point as agent_end_point
     from ullage.answers.mac_answers import agent_mac as agent_mac
     from ullage.answers.mac_answers import drugs_studied as drugs_studied
+    from ullage.answers.manifold import manifold_flow as manifold_flow
     from ullage.answers.misfills import Fill as Fill
     from ullage.answers.misfills import mixed_agents as mixed_agents
     from ullage.answers.misfills import wrong_agent as wrong_agent
+    from ullage.answers.nitrous import nitrous_oxide_spares as nitrous_oxide_spares
     from ullage.answers.outlook import CaseChance as CaseChance
     from ullage.answers.outlook import DaySupply as DaySupply
     from ullage.answers.outlook import SourceOutlook as SourceOutlook
@@ -72,6 +77,8 @@ if TYPE_CHECKING:
     from ullage.answers.presets import cylinder_of_size as cylinder_of_size
     from ullage.answers.presets import reserve_read as reserve_read
     from ullage.answers.reading_asked import reading_asked as reading_asked
+    from ullage.answers.rebreathing import Breathed as Breathed
+    from ullage.answers.rebreathing import carbon_dioxide as carbon_dioxide
     from ullage.answers.service.due import DueRow as DueRow
     from ullage.answers.service.due import service_due as service_due
     from ullage.answers.service.output import vaporizer_tested as vaporizer_tested
@@ -82,8 +89,11 @@ if TYPE_CHECKING:
     from ullage.answers.service.trend import output_trend as output_trend
     from ullage.answers.site import site_air_pressure as site_air_pressure
     from ullage.answers.site import site_reserve as site_reserve
+    from ullage.answers.tissues import body_tissues as body_tissues
+    from ullage.answers.vaporizers import Carrier as Carrier
     from ullage.answers.vaporizers import Vaporizer as Vaporizer
     from ullage.answers.vaporizers import VaporizerKind as VaporizerKind
+    from ullage.answers.vaporizers import measured_flow_output as measured_flow_output
     from ullage.answers.vaporizers import vaporizer_output as vaporizer_output
 
 __all__ = [
@@ -91,7 +101,9 @@ __all__ = [
     "Animal",
     "AnimalValue",
     "Answer",
+    "Breathed",
     "BreathingSystem",
+    "Carrier",
     "CaseChance",
     "CaseInput",
     "CasePlan",
@@ -116,6 +128,7 @@ __all__ = [
     "View",
     "Watch",
     "WhereFrom",
+    "absorbent_due",
     "absorbent_lasts",
     "accused",
     "agent_climate",
@@ -126,16 +139,20 @@ __all__ = [
     "agent_used",
     "agent_vapour_pressure",
     "alert_limits",
+    "alerts_proposed",
     "animal",
     "animal_cools",
     "animal_value",
     "bag_size",
+    "body_tissues",
     "breathing_at_depth",
+    "carbon_dioxide",
     "case_plan",
     "chain_by_part",
     "chain_links",
     "chain_verdict",
     "chamber_fills",
+    "circulation_at_depth",
     "cylinder_contents",
     "cylinder_history",
     "cylinder_lasts",
@@ -151,7 +168,10 @@ __all__ = [
     "gauge_holds",
     "mac_of",
     "machine_readiness",
+    "manifold_flow",
+    "measured_flow_output",
     "mixed_agents",
+    "nitrous_oxide_spares",
     "output_trend",
     "pipeline_failed_steps",
     "place_at",
@@ -175,7 +195,9 @@ __all__ = [
 _HOMES = {
     "Animal": "ullage.answers.animal_things",
     "AnimalValue": "ullage.answers.animal_things",
+    "Breathed": "ullage.answers.rebreathing",
     "BreathingSystem": "ullage.answers.breathing",
+    "Carrier": "ullage.answers.vaporizers",
     "CaseChance": "ullage.answers.outlook",
     "CaseInput": "ullage.answers.case_things",
     "CasePlan": "ullage.answers.case_things",
@@ -196,6 +218,7 @@ _HOMES = {
     "Vaporizer": "ullage.answers.vaporizers",
     "VaporizerKind": "ullage.answers.vaporizers",
     "Watch": "ullage.answers.holds",
+    "absorbent_due": "ullage.answers.absorbent",
     "absorbent_lasts": "ullage.answers.breathing_parts",
     "accused": "ullage.answers.history",
     "agent_climate": "ullage.answers.agent_use",
@@ -206,16 +229,20 @@ _HOMES = {
     "agent_used": "ullage.answers.agent_use",
     "agent_vapour_pressure": "ullage.answers.agents",
     "alert_limits": "ullage.answers.animals",
+    "alerts_proposed": "ullage.answers.alerts",
     "animal": "ullage.answers.animals",
     "animal_cools": "ullage.answers.animal_answers",
     "animal_value": "ullage.answers.animal_answers",
     "bag_size": "ullage.answers.breathing_parts",
+    "body_tissues": "ullage.answers.tissues",
     "breathing_at_depth": "ullage.answers.depth",
+    "carbon_dioxide": "ullage.answers.rebreathing",
     "case_plan": "ullage.answers.case",
     "chain_by_part": "ullage.answers.chain",
     "chain_links": "ullage.answers.chain",
     "chain_verdict": "ullage.answers.chain",
     "chamber_fills": "ullage.answers.breathing_parts",
+    "circulation_at_depth": "ullage.answers.depth",
     "cylinder_contents": "ullage.answers.lasts",
     "cylinder_history": "ullage.answers.history",
     "cylinder_lasts": "ullage.answers.lasts",
@@ -231,7 +258,10 @@ _HOMES = {
     "gauge_holds": "ullage.answers.holds",
     "mac_of": "ullage.answers.mac",
     "machine_readiness": "ullage.answers.readiness",
+    "manifold_flow": "ullage.answers.manifold",
+    "measured_flow_output": "ullage.answers.vaporizers",
     "mixed_agents": "ullage.answers.misfills",
+    "nitrous_oxide_spares": "ullage.answers.nitrous",
     "output_trend": "ullage.answers.service.trend",
     "pipeline_failed_steps": "ullage.answers.pipeline_failed",
     "place_at": "ullage.answers.places",

@@ -8,13 +8,14 @@ from ullage.answers.lines import lines_of
 from ullage.answers.words import figure
 from ullage.core.animals import (
     output_factor,
+    pressure_factor,
     ventilation_exponential_factor,
     ventilation_linear_factor,
 )
-from ullage.core.checks import not_negative
+from ullage.core.checks import not_negative, within
 from ullage.reference import Sourced, sourced, table
 
-__all__ = ["DepthRules", "breathing_at_depth", "depth_rules"]
+__all__ = ["DepthRules", "breathing_at_depth", "circulation_at_depth", "depth_rules"]
 
 #: Species in which breathing falls faster with depth.
 _DEEP = frozenset({"ferret", "rabbit"})
@@ -133,6 +134,67 @@ def breathing_at_depth(animal: Animal, agent: str, depth: float) -> Answer:
             _view("Exponential fall", curved, rate, chosen=False),
         ),
     )
+
+
+def circulation_at_depth(animal: Animal, agent: str, depth: float) -> Answer:
+    """Output of the heart at a depth: what the engine runs with, and every proposal beside it.
+
+    Parameters
+    ----------
+    animal : species and weight.
+    agent : on which it sleeps.
+    depth : [1] multiple of MAC, 0 to 5.
+
+    Raises
+    ------
+    InvalidQuantity : a depth out of range.
+
+    >>> from ullage.answers.animals import animal
+    >>> circulation_at_depth(animal("dog", 20.0), "isoflurane", 2.0).text
+    '83 % (60 to 84 %)'
+    """
+    within("depth", depth, 0.0, 5.0)
+    start, slope = (sourced("kinetics", f"output.{k}") for k in ("unchanged_to_mac", "slope"))
+    used = output_factor(max(0.0, depth - start.value), slope.value, 0.0)
+    sides = _output_sides(animal.species, agent, depth)
+    every = [used, *(factor for _, factor, _ in sides)]
+    pressure = pressure_factor(
+        depth, *(sourced("animals", f"pressure.{k}").value for k in ("slope", "floor"))
+    )
+    return Answer(
+        question=f"How much does the heart of a {animal.species} pump at {figure(depth)} MAC?",
+        value=100 * used,
+        unit="%",
+        low=100 * min(every),
+        high=100 * max(every),
+        covers="the proposals side by side",
+        sentence=f"At {figure(depth)} MAC of {agent} the heart pumps about {figure(100 * used)} % "
+        "of what it does lightly anaesthetised.",
+        reasons=("Less output slows waking and keeps more agent in the lung.",),
+        steps=(Step(what="mean arterial pressure", result=f"{figure(100 * pressure)} % of awake"),),
+        where_from=lines_of(start, slope, *(row for _, _, row in sides)),
+        assumptions=(
+            "Proposals count from the animal awake; output in the tables is of one asleep already.",
+        ),
+        cautions=("Measure arterial pressure: output is not seen.",),
+        views=(
+            _view("Dog, unchanged to 1.2 MAC, then falling", used, slope, chosen=True),
+            *(_view(label, factor, row, chosen=False) for label, factor, row in sides),
+        ),
+    )
+
+
+def _output_sides(species: str, agent: str, depth: float) -> tuple[tuple[str, float, Sourced], ...]:
+    """The proposals for output: by itself, by a machine, and that of the reference model."""
+    found = []
+    for label, ventilated in (("Proposal, by itself", False), ("Proposal, ventilated", True)):
+        rules = depth_rules(species, agent, ventilated=ventilated)
+        found.append((label, rules.output(depth), rules.rows[3]))
+    row = sourced("animals", "output_uptake.slope")
+    found.append(
+        ("Reference model, not used in its runs", output_factor(depth, row.value, 0.0), row)
+    )
+    return tuple(found)
 
 
 def _view(label: str, factor: float, row: Sourced, *, chosen: bool) -> View:
