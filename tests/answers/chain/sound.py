@@ -25,7 +25,7 @@ from ullage.answers.chain_things import (
 )
 from ullage.answers.plan import SourceKind
 from ullage.answers.things import Cylinder, Place, Reading
-from ullage.core.gas import C15, Gas
+from ullage.core.gas import C15, F70, Gas
 from ullage.core.units import PSI_KPA
 
 PLACE = Place(condition=C15, pressure_unit="psi", temperature_given=True)
@@ -78,3 +78,8 @@ SOUND = Chain(
 def with_part(part: str, **changes: object) -> Chain:
     """The sound chain with fields of one part changed."""
     return replace(SOUND, **{part: replace(getattr(SOUND, part), **changes)})
+
+
+def in_cubic_feet(chain):
+    """The same chain at a place that counts litres as labels in the United States do."""
+    return replace(chain, place=replace(chain.place, condition=F70))

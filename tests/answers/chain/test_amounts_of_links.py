@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from tests.answers.chain.sound import SOUND, with_part
+from tests.answers.chain.sound import SOUND, in_cubic_feet, with_part
 from tests.answers.paper import C15_K, F70_K, litres
 from ullage.answers.answer import Verdict
 from ullage.answers.chain import chain_by_part
@@ -409,15 +409,19 @@ def test_a_larger_room_is_never_judged_more_gravely(gas, volume_m3, escaping_l):
 # --- storage --------------------------------------------------------------------------------
 
 
+def american(**changes):
+    return chain_by_part(in_cubic_feet(with_part("storage", **changes)))["storage"]
+
+
 def test_each_lot_is_a_step_in_cubic_feet():
     stored = (
         Stored(gas=Gas.OXYGEN, contents_l=660.0, count=3),
         Stored(gas=Gas.CARBON_DIOXIDE, contents_l=1590.0, count=1),
     )
-    steps = judged("storage", stored=stored).steps
+    steps = american(stored=stored).steps
 
     assert steps[0].what == "3 of oxygen, 660 L each"
-    assert steps[0].result == "69.9 cu ft"  # 1980 / 28.3168
+    assert steps[0].result == "69.9 cu ft (1\u202f980 L)"  # 1980 / 28.3168
     assert [step.note for step in steps] == ["", "not counted"]
 
 
@@ -438,13 +442,26 @@ def test_a_code_that_nobody_knows_is_asked_for():
 @pytest.mark.parametrize(("enclosed", "verdict"), [(None, LOOK), (True, FINE), (False, STOP)])
 def test_beyond_a_threshold_the_enclosure_decides(enclosed, verdict):
     stored = (Stored(gas=Gas.OXYGEN, contents_l=6900.0, count=20),)
-    answer = judged("storage", stored=stored, enclosed=enclosed)
+    answer = american(stored=stored, enclosed=enclosed)
 
     # 138 000 L are 4873 cu ft: beyond 3000, the second quantity of the code.
     assert answer.verdict is verdict
     assert answer.value == pytest.approx(138_000 / 28.316846592)
-    assert any("passes 3000 cu ft" in line for line in answer.reasons)
-    assert [view.result for view in answer.views if view.chosen] == ["3000 cu ft"]
+    assert any("passes 3000 cu ft (84\u202f951 L)" in line for line in answer.reasons)
+    assert [view.result for view in answer.views if view.chosen] == ["3000 cu ft (84\u202f951 L)"]
+
+
+def test_a_place_of_litres_says_litres_first_and_comes_to_the_same():
+    stored = (Stored(gas=Gas.OXYGEN, contents_l=660.0, count=13),)
+    metric, other = judged("storage", stored=stored), american(stored=stored)
+
+    # 13 x 660 L at 70 °F are 303.0 cu ft, and fewer litres at 15 °C.
+    assert (metric.unit, other.unit) == ("L", "cu ft")
+    assert metric.value == pytest.approx(13 * 660.0 * C15_K / F70_K, rel=2e-4)
+    assert metric.steps[0].what == "13 of oxygen, 646 L each"
+    assert metric.steps[0].result.endswith("L (303 cu ft)")
+    assert other.steps[0].result.startswith("303 cu ft (")
+    assert metric.verdict is other.verdict
 
 
 # --- what a chain cannot hold ---------------------------------------------------------------

@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import pytest
 
-from tests.answers.chain.sound import PLACE, SOUND, with_part
+from tests.answers.chain.sound import PLACE, SOUND, in_cubic_feet, with_part
 from ullage.answers.answer import Verdict
 from ullage.answers.chain import chain_by_part
 from ullage.answers.chain_things import PlannedFlow, RegulatorKind, Stored
@@ -19,6 +19,10 @@ FINE, LOOK, STOP, OPEN = Verdict.FINE, Verdict.LOOK_AGAIN, Verdict.STOP, Verdict
 
 def judged(part, **changes):
     return chain_by_part(with_part(part, **changes))[part]
+
+
+def american(part, **changes):
+    return chain_by_part(in_cubic_feet(with_part(part, **changes)))[part]
 
 
 @pytest.mark.parametrize(
@@ -348,7 +352,7 @@ def test_the_store_is_tallied_against_the_code_of_the_site(count, code, enclosed
 @pytest.mark.published("supply_S39")
 def test_twelve_full_cylinders_are_279_7_cubic_feet():
     # supply 4.5: 12 x 660 L = 279.7 cu ft, 13 x 660 = 303.0.
-    assert judged("storage").value == pytest.approx(279.7, abs=0.05)
+    assert american("storage").value == pytest.approx(279.7, abs=0.05)
 
 
 def test_gas_that_does_not_feed_a_fire_is_not_counted():
@@ -356,14 +360,15 @@ def test_gas_that_does_not_feed_a_fire_is_not_counted():
         Stored(gas=Gas.NITROGEN, contents_l=6900.0, count=5),
         Stored(gas=Gas.NITROUS_OXIDE, contents_l=1590.0, count=2),
     )
-    answer = judged("storage", stored=stored)
+    answer = american("storage", stored=stored)
 
     assert answer.value == pytest.approx(2 * 1590 / 28.316846592)
     assert answer.steps[0].note == "not counted"
 
 
 def test_thresholds_of_different_codes_stand_side_by_side():
-    views = judged("storage").views
+    views = american("storage").views
+    printed = {view.result.split(" (")[0] for view in views}
 
-    assert {view.result for view in views} >= {"300 cu ft", "1500 cu ft", "3000 cu ft"}
+    assert printed >= {"300 cu ft", "1500 cu ft", "3000 cu ft"}
     assert {view.label for view in views if view.chosen} == {"NFPA 99, a smoke compartment"}
