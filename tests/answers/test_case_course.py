@@ -10,17 +10,22 @@ from hypothesis import strategies as st
 
 from tests.answers.case_paper import BLOWN, BOX, CAT, HIGH, MOUSE, PIG, told, with_phases
 from ullage.answers.breathing import FlowPhase
-from ullage.answers.case import _planned
-from ullage.answers.case_course import (
-    _crossing,
-    _Middle,
-    _model,
-    _setting,
-    _system,
-    course_of,
-    stretches_of,
-)
+from ullage.answers.case_course import _crossing, _Middle, course_of
+from ullage.answers.case_engine import Engine
+from ullage.answers.case_planned import planned_of as _planned
+from ullage.answers.case_stretches import stretches_of
 from ullage.core.kinetics import SystemKind
+
+
+def engine(planned, draws=0, gases=None):
+    return Engine(planned, draws, 5, gases)
+
+
+def model(planned, number=0):
+    """The model of the middle animal in a stretch."""
+    led = engine(planned)
+    return led.model(led.stage(planned.stretches[number]))
+
 
 RULES = {FlowPhase.START: 3.0, FlowPhase.HOLD: 1.0, FlowPhase.WAKING: 2.0}
 LAUGHING = with_phases(
@@ -89,25 +94,29 @@ def test_stretches_follow_each_other_without_gap(minutes, reach):
     ],
 )
 def test_each_system_has_its_equations(case, kind):
-    assert _system(_planned(told(case))).kind is kind
+    planned = _planned(told(case))
+    led = engine(planned)
+
+    assert led.system(led.stage(planned.stretches[0])).kind is kind
 
 
 def test_a_machine_breathes_what_it_is_set_to_at_any_depth():
     planned = _planned(told(BLOWN))
-    setting = _setting(planned, planned.asleep[0], 0.02)
+    setting = engine(planned).setting(planned.asleep[0], 0.02)
 
     # 4 L/min of the 3.18 L/min that the pig would breathe by itself.
     assert setting.ventilation == pytest.approx(4.0 / planned.animal["minute_volume_l_min"].value)
-    assert _model(planned, 0, 0).feedback.ventilation_slope == 0.0
-    assert _model(_planned(told(PIG)), 0, 0).feedback.ventilation_slope > 0.0
+    assert model(planned).feedback.ventilation_slope == 0.0
+    assert model(_planned(told(PIG))).feedback.ventilation_slope > 0.0
 
 
 def test_nitrous_oxide_fills_what_the_vapour_leaves():
     planned = _planned(told(LAUGHING))
-    setting = _setting(planned, planned.asleep[0], 0.04)
+    setting = engine(planned).setting(planned.asleep[0], 0.04)
 
     assert setting.delivered["nitrous oxide"] == pytest.approx(0.5 * 0.96)
-    assert sum(setting.delivered.values()) < 1.0
+    assert setting.delivered["oxygen"] == pytest.approx(0.5 * 0.96)
+    assert sum(setting.delivered.values()) == pytest.approx(1.0)
 
 
 def test_nitrous_oxide_is_not_counted_twice():
@@ -116,11 +125,11 @@ def test_nitrous_oxide_is_not_counted_twice():
 
     assert planned.mac_alone == alone.mac_alone
     assert planned.macs[0][1] < planned.mac_alone[1]
-    assert _model(planned, 0, 0).feedback.mac_fraction["isoflurane"] == planned.mac_alone[1]
+    assert model(planned).feedback.mac_fraction["isoflurane"] == planned.mac_alone[1]
 
 
 def test_in_thin_air_nitrous_oxide_weakens_as_the_agent_does():
-    low, high = (_model(_planned(told(LAUGHING, **more)), 0, 0) for more in ({}, {"place": HIGH}))
+    low, high = (model(_planned(told(LAUGHING, **more))) for more in ({}, {"place": HIGH}))
 
     for gas in ("isoflurane", "nitrous oxide"):
         ratio = high.feedback.mac_fraction[gas] / low.feedback.mac_fraction[gas]
@@ -207,7 +216,7 @@ def test_an_animal_in_a_chamber_is_awake_and_breathes_as_the_table_says():
     """A032: 24.75 L/h per kg^0.75 awake, A034: a third of it dead space; waking it is not."""
     boxed = _planned(told(replace(BOX, system="chamber")))
     kg = boxed.animal.weight_kg
-    awake, waking = (_model(boxed, 0, 0, waking=one).body for one in (False, True))
+    awake, waking = (model(boxed, one).body for one in (0, -1))
 
     assert awake.alveolar_l_min[0] == pytest.approx(0.67 * 24.75 / 60.0 * kg**0.75)
     assert waking.alveolar_l_min[0] == pytest.approx(boxed.animal["alveolar_l_min"].value)

@@ -8,8 +8,9 @@ from hypothesis import strategies as st
 from tests.answers.case_paper import CAT, MOUSE, PIG, care, told, with_phases
 from ullage.answers import Verdict, case_plan
 from ullage.answers.breathing import FlowPhase
-from ullage.answers.case import _planned
-from ullage.answers.case_course import course_of, stretches_of
+from ullage.answers.case_course import course_of
+from ullage.answers.case_planned import planned_of as _planned
+from ullage.answers.case_stretches import stretches_of
 
 RULES = dict.fromkeys(FlowPhase, 1.0)
 

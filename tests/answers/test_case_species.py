@@ -7,8 +7,8 @@ import pytest
 
 from tests.answers.case_paper import CAT, HIGH, PIG, told, with_phases
 from ullage.answers import case_plan, species_offered
-from ullage.answers.case import _planned
 from ullage.answers.case_course import course_of
+from ullage.answers.case_planned import planned_of as _planned
 from ullage.core.errors import UllageError
 
 WEIGHTS = {

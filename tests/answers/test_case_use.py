@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from tests.answers.case_paper import BOX, CAT, PIG, told, with_phases
 from ullage.answers import Answer, CasePlan, Verdict, WhereFrom
 from ullage.answers.breathing import FlowPhase
-from ullage.answers.case import _planned
+from ullage.answers.case_planned import planned_of as _planned
 from ullage.answers.case_things import Care, Stretch
 from ullage.answers.case_use import absorbent_used, gas_demand
 from ullage.core.errors import InvalidQuantity

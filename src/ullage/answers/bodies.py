@@ -6,6 +6,7 @@ again. Each parameter is drawn in equal slices of its distribution, so that 200 
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from math import exp
 from statistics import NormalDist
 from typing import TYPE_CHECKING
@@ -103,6 +104,19 @@ class GasState:
     study_of: int | None = None
 
 
+@lru_cache(maxsize=1024)
+def _normal_slices(draws: int, seed: tuple[int, int] | None) -> "Floats":
+    """Standard normal numbers in equal slices; a plan that is asked for again takes them again."""
+    import numpy as np
+
+    dice = np.random.default_rng(seed)
+    slices = (dice.permutation(draws) + dice.random(draws)) / draws
+    inverse = NormalDist().inv_cdf
+    found = np.array([inverse(min(max(one, 1e-9), 1 - 1e-9)) for one in slices])
+    found.flags.writeable = False
+    return found
+
+
 class _Dice:
     """Standard normal numbers by name, each in equal slices; the same name gives the same.
 
@@ -114,13 +128,10 @@ class _Dice:
 
     def normal(self, name: str) -> "Floats":
         """Standard normal numbers of this name."""
-        import numpy as np
-
         own = crc32(f"{self.of}: {name}".encode())
-        dice = np.random.default_rng(None if self.seed is None else (self.seed, own))
-        slices = (dice.permutation(self.draws) + dice.random(self.draws)) / self.draws
-        inverse = NormalDist().inv_cdf
-        return np.array([inverse(min(max(one, 1e-9), 1 - 1e-9)) for one in slices])
+        if self.seed is None:
+            return _normal_slices.__wrapped__(self.draws, None)
+        return _normal_slices(self.draws, (self.seed, own))
 
     def factor(self, name: str, sd: float) -> "Floats":
         """Log-normal factors about one."""

@@ -5,18 +5,18 @@ from collections.abc import Callable, Iterator
 from ullage.answers.animal_answers import animal_cools
 from ullage.answers.answer import Verdict, WhereFrom
 from ullage.answers.breathing import BreathingSystem
-from ullage.answers.case_course import Planned
+from ullage.answers.case_carrier import found_at_flow
+from ullage.answers.case_stretches import AIR_OXYGEN, Planned
 from ullage.answers.case_things import Care, Stretch
+from ullage.answers.kinetics import litres_of
 from ullage.answers.lines import line_of
 from ullage.answers.mac_answers import drugs_studied
 from ullage.answers.words import figure
 from ullage.core.errors import UnknownReference
 from ullage.reference import sourced
 
-__all__ = ["cares_of", "inspired_oxygen_fraction"]
+__all__ = ["after_nitrous_min", "cares_of", "inspired_oxygen_fraction"]
 
-#: Oxygen in room air and in the air of a flowmeter.
-_AIR_FRACTION = 0.209
 _LOOK, _STOP = Verdict.LOOK_AGAIN, Verdict.STOP
 _COMMON = WhereFrom(source="common_practice", how_known="common", text="Common practice.")
 
@@ -33,15 +33,24 @@ def cares_of(planned: Planned) -> tuple[Care, ...]:
     return tuple(sorted(found, key=lambda one: one.verdict is not _STOP))
 
 
+def after_nitrous_min(planned: Planned) -> float:
+    """[min] of oxygen alone that are planned after the last nitrous oxide.
+
+    Parameters
+    ----------
+    planned : a case with nitrous oxide.
+    """
+    given = [one for one in planned.stretches if one.planned]
+    last = max(one.end_min for one in given if one.nitrous_oxide_l_min)
+    after = [one for one in given if one.start_min >= last - 1e-9]
+    return sum(one.minutes for one in after if not one.air_l_min)
+
+
 def _after_nitrous_oxide(planned: Planned) -> Iterator[Care]:
     """Oxygen alone must follow nitrous oxide."""
-    given = [one for one in planned.stretches if one.planned]
-    with_it = [one for one in given if one.nitrous_oxide_l_min]
-    if not with_it:
+    if not planned.nitrous:
         return
-    row = sourced("case", "oxygen.after_nitrous_min")
-    after = [one for one in given if one.start_min >= with_it[-1].end_min - 1e-9]
-    minutes = sum(one.minutes for one in after if not one.air_l_min)
+    row, minutes = sourced("case", "oxygen.after_nitrous_min"), after_nitrous_min(planned)
     if minutes < row.value:
         yield _care(
             "oxygen after nitrous oxide",
@@ -112,7 +121,7 @@ def _enough_flow(planned: Planned) -> Iterator[Care]:
     need = planned.animal["oxygen_demand_l_min"]
     breath = planned.animal["minute_volume_l_min"].value
     for one in planned.stretches:
-        oxygen = one.oxygen_l_min + _AIR_FRACTION * one.air_l_min
+        oxygen = one.oxygen_l_min + AIR_OXYGEN * one.air_l_min
         if oxygen < need.value:
             yield _care(
                 "oxygen below need",
@@ -122,7 +131,7 @@ def _enough_flow(planned: Planned) -> Iterator[Care]:
                 "Raise the oxygen flow.",
                 need.where_from[0],
             )
-        elif not planned.system.rebreathes and one.flow_l_min < breath:
+        elif planned.open_in(one) and one.flow_l_min < breath:
             yield _care(
                 "flow below need",
                 _LOOK,
@@ -134,18 +143,30 @@ def _enough_flow(planned: Planned) -> Iterator[Care]:
 
 
 def inspired_oxygen_fraction(planned: Planned, stretch: Stretch) -> float:
-    """[1] oxygen breathed in a stretch: what is delivered less what a circle loses to uptake.
+    """[1] oxygen breathed in a stretch once it has settled, before the engine is asked.
 
-    Nitrous oxide taken up follows the rule of the root of time, ten minutes in.
+    In a circle, fresh gas and, for the rest of the breath, what is breathed again. Nitrous oxide
+    taken up follows the rule of the root of time, ten minutes in.
+
+    Parameters
+    ----------
+    planned : the case.
+    stretch : of it.
     """
-    delivered = stretch.oxygen_l_min + _AIR_FRACTION * stretch.air_l_min
-    if not planned.system.rebreathes:
+    delivered = stretch.oxygen_l_min + AIR_OXYGEN * stretch.air_l_min
+    if planned.open_in(stretch):
         return delivered / stretch.flow_l_min
-    used = planned.animal["oxygen_use_l_min"].value
+    litres = litres_of(planned.given.place.barometric_kpa)
+    used = planned.animal["oxygen_use_l_min"].value * litres.of_standard / litres.of_free
     rule = sourced("case", "nitrous_uptake.coefficient_ml_min").value / 1000.0
     taken = rule * planned.animal.weight_kg / 70.0 / 10.0**0.5 if stretch.nitrous_fraction else 0.0
     left = stretch.flow_l_min - used - taken
-    return max(0.0, (delivered - used) / left) if left > 0.0 else 0.0
+    if delivered <= used or left <= 0.0:
+        return 0.0
+    again = (delivered - used) / left
+    breath = planned.animal["minute_volume_l_min"].value / litres.of_free
+    fresh = min(1.0, stretch.flow_l_min / breath)
+    return fresh * delivered / stretch.flow_l_min + (1.0 - fresh) * again
 
 
 def _oxygen(planned: Planned) -> Iterator[Care]:
@@ -175,7 +196,8 @@ def _vaporizer_flow(planned: Planned) -> Iterator[Care]:
             "vaporizer outside its flow range",
             _LOOK,
             f"{', '.join(map(figure, outside))} L/min is outside {figure(least.value)} to "
-            f"{figure(most.value)} L/min, for which vaporizers are made: output may be off.",
+            f"{figure(most.value)} L/min, for which vaporizers are made. "
+            f"{found_at_flow(planned.given.agent, outside[0])}",
             "Look into the maker's manual, or measure the agent.",
             line_of(least),
         )
@@ -222,12 +244,29 @@ def _pressure(planned: Planned) -> Iterator[Care]:
 
 def _room(planned: Planned) -> Iterator[Care]:
     """A chamber that is opened."""
-    if planned.system is BreathingSystem.CHAMBER or planned.given.case.chamber is not None:
+    chamber = planned.given.case.chamber
+    if not planned.boxed and chamber is None:
+        return
+    wanted = sourced("breathing", "chamber.purge_volumes")
+    known = chamber is not None
+    given = chamber.purges * chamber.volumes if chamber is not None else 0.0
+    enough = known and given >= wanted.value
+    litres = f", {figure(wanted.value * chamber.volume_l)} L" if chamber is not None else ""
+    planned_so = "" if enough else " No such purge is planned."
+    yield _care(
+        "opening the chamber",
+        _LOOK,
+        f"A chamber that is opened full of agent empties into the room.{planned_so}",
+        f"Purge it with {figure(wanted.value)} volumes{litres} of gas without agent first.",
+        line_of(wanted),
+    )
+    if known and not planned.boxed:
         yield _care(
-            "opening the chamber",
+            "no phase in the chamber",
             _LOOK,
-            "A chamber that is opened full of agent empties into the room.",
-            "Purge it with gas without agent first.",
+            "A chamber is planned, and no phase at the start is called induction, chamber or box: "
+            "levels are worked out as if none were used.",
+            "Call the phase that is spent in it induction.",
         )
 
 

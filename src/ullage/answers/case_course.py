@@ -1,80 +1,34 @@
 """The course of a planned case: dials that reach and hold a level, and an ensemble around it."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from itertools import pairwise
+from functools import cached_property
 from math import log
 from typing import TYPE_CHECKING
 
-from ullage.answers.animal_things import Animal
-from ullage.answers.breathing import BreathingSystem, FlowPhase
-from ullage.answers.breathing_parts import system_volume
-from ullage.answers.case_things import CaseInput, Level, Stretch
-from ullage.answers.kinetics import (
-    Draws,
-    Mode,
-    bands_of_levels,
-    body_in_lung_litres,
-    feedback_for,
-    gas_in_lung_litres,
-    litres_of,
-    model_for,
-    room_system,
-)
-from ullage.answers.mac import mac_of
-from ullage.core.units import STANDARD_ATMOSPHERE_KPA
-from ullage.reference import sourced
+from ullage.answers.breathing import FlowPhase
+from ullage.answers.case_engine import NITROUS_OXIDE, OXYGEN, Engine, Stage
+from ullage.answers.case_oxygen import inspired_oxygen, oxygen_band
+from ullage.answers.case_stretches import LOOK_MIN, Planned
+from ullage.answers.case_things import Level, Stretch
+from ullage.answers.kinetics import bands_of_levels
 
 if TYPE_CHECKING:
-    from ullage.core.kinetics import Floats, Model, Setting, System
+    from ullage.core.kinetics import Accuracy, Floats
 
-__all__ = ["Course", "Planned", "course_of", "stretches_of"]
+__all__ = ["Course", "course_of", "for_many", "middle_course", "middle_levels"]
 
-_N2O = "nitrous oxide"
 _ENDS = 1.645
-_WAKING_WORDS = ("wak", "recover")
-
-#: How long after the end waking is followed, and how finely [min].
-_LOOK_MIN = 240.0
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Planned:
-    """A case with its animal, system and stretches, and one MAC for each stretch [1].
-
-    ``mac_alone`` is the MAC without nitrous oxide, which the engine adds by itself.
-    """
-
-    given: CaseInput
-    animal: Animal
-    system: BreathingSystem
-    stretches: tuple[Stretch, ...]
-    macs: tuple[tuple[float, float, float], ...]
-    mac_alone: tuple[float, float, float]
-    most_fraction: float
-
-    @property
-    def asleep(self) -> tuple[Stretch, ...]:
-        """The stretches in which agent is given."""
-        return tuple(one for one in self.stretches if one.phase is not FlowPhase.WAKING)
-
-    @property
-    def end_min(self) -> float:
-        """[min] at which the agent is turned off."""
-        return self.asleep[-1].end_min
-
-    def target_fraction(self, number: int) -> float:
-        """[1] end-tidal level that the site aims at in a stretch."""
-        return (self.given.target_mac or 0.0) * self.macs[number][1]
-
-    @property
-    def ventilated(self) -> bool:
-        """True where a machine breathes."""
-        return self.given.case.ventilation is not None
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True)
 class Course:
-    """What the engine found: delivered fractions, times, and the levels of every draw."""
+    """What the engine found: delivered fractions, times, and the levels of every draw.
+
+    Levels are fractions of one atmosphere, shape (n, t). ``effect`` and ``waking_effect`` count
+    nitrous oxide as the agent of as many MAC. ``oxygen`` is breathed in, ``nitrous`` end-tidal;
+    ``last`` is the state of the engine when the agent is turned off.
+    """
 
     planned: Planned
     delivered: tuple[float, ...]
@@ -86,8 +40,12 @@ class Course:
     waking_min: "Floats"
     waking_effect: "Floats"
     mac_ratio: "Floats"
+    oxygen: "Floats"
+    last: "Floats"
+    engine: Engine
+    nitrous: "Floats | None" = None
 
-    @property
+    @cached_property
     def levels(self) -> tuple[Level, ...]:
         """Low, middle and high of each level, in per cent, to the end of the agent."""
         import numpy as np
@@ -97,9 +55,21 @@ class Course:
             100.0 * np.minimum(bands_of_levels(one), most).T
             for one in (self.inspired, self.end_tidal, self.brain)
         ]
+        oxygen = 100.0 * oxygen_band(self.oxygen).T
+        nitrous: list[Floats | None] = [None] * self.times_min.size
+        if self.nitrous is not None:
+            share = max(one.nitrous_fraction for one in self.planned.asleep)
+            nitrous = list(100.0 * np.minimum(bands_of_levels(self.nitrous), share).T)
         return tuple(
-            Level(at_min=float(at), inspired=_three(a), end_tidal=_three(b), brain=_three(c))
-            for at, a, b, c in zip(self.times_min, *bands, strict=True)
+            Level(
+                at_min=float(at),
+                inspired=_three(a),
+                end_tidal=_three(b),
+                brain=_three(c),
+                inspired_oxygen=_three(d),
+                nitrous_oxide=None if e is None else _three(e),
+            )
+            for at, a, b, c, d, e in zip(self.times_min, *bands, oxygen, nitrous, strict=True)
         )
 
     def at_end(self, number: int) -> int:
@@ -138,117 +108,25 @@ def _crossing(times_min: "Floats", above: "Floats") -> "Floats":
     return reached
 
 
-def stretches_of(given: CaseInput, flows_l_min: dict[FlowPhase, float]) -> tuple[Stretch, ...]:
-    """The phases of a case cut where the dial is looked at again.
-
-    Parameters
-    ----------
-    given : the case; where it has no flows, those of the rules are taken.
-    flows_l_min : [L/min] of the rules for each phase.
-    """
-    reach = given.reach_min or sourced("case", "reach_min").value
-    cuts = [reach + sourced("case", f"dial.{one}_min").value for one in ("first", "second")]
-    found: list[Stretch] = []
-    start = 0.0
-    for phase in given.case.phases:
-        waking = any(one in phase.name.lower() for one in _WAKING_WORDS)
-        end = start + phase.minutes
-        inside = [] if waking else [one for one in (reach, *cuts) if start < one < end - 1.0]
-        edges = [start, *inside, end]
-        for low, high in pairwise(edges):
-            kind = FlowPhase.START if low < reach - 1e-9 else FlowPhase.HOLD
-            kind = FlowPhase.WAKING if waking else kind
-            one = Stretch(
-                name=phase.name,
-                phase=kind,
-                start_min=low,
-                minutes=high - low,
-                oxygen_l_min=phase.oxygen_l_min,
-                air_l_min=phase.air_l_min,
-                nitrous_oxide_l_min=phase.nitrous_oxide_l_min,
-            )
-            found.append(one if given.flows_given else replace(one, oxygen_l_min=flows_l_min[kind]))
-        start = end
-    if found[-1].phase is not FlowPhase.WAKING:
-        found.append(_waking(given, found[-1], flows_l_min))
-    return tuple(found)
-
-
-def _waking(given: CaseInput, last: Stretch, flows_l_min: dict[FlowPhase, float]) -> Stretch:
-    """Oxygen alone after the last phase, for waking alone: it is not counted as demand."""
-    flow = max(last.flow_l_min, flows_l_min[FlowPhase.WAKING])
-    return Stretch(
-        name="waking",
-        phase=FlowPhase.WAKING,
-        start_min=last.end_min,
-        minutes=_LOOK_MIN,
-        oxygen_l_min=flow,
-        planned=False,
-    )
-
-
-def _system(planned: Planned) -> "System":
-    from ullage.core.kinetics import System, SystemKind
-
-    if planned.system.rebreathes:
-        volume = system_volume(planned.system, planned.animal.weight_kg)
-        return System(
-            kind=SystemKind.CIRCLE,
-            inspiratory_l=volume.inspiratory_l,
-            reservoir_l=volume.reservoir_l,
-        )
-    chamber = planned.given.case.chamber
-    if planned.system is BreathingSystem.CHAMBER and chamber is not None:
-        return System(kind=SystemKind.MIXED, inspiratory_l=chamber.volume_l)
-    return System(kind=SystemKind.OPEN)
-
-
-def _model(planned: Planned, draws: int, seed: int, *, waking: bool = False) -> "Model":
-    """The animal, or an ensemble of it, in its system; waking has rules of its own."""
-    agent, species = planned.given.agent, planned.animal.species
-    litres, drawn = litres_of(planned.given.place.barometric_kpa), Draws(count=draws, seed=seed)
-    gases = {agent: gas_in_lung_litres(agent, species, litres, drawn)}
-    macs = {agent: planned.mac_alone[1]}
-    if any(one.nitrous_oxide_l_min for one in planned.stretches):
-        gases[_N2O] = gas_in_lung_litres(_N2O, species, litres, drawn)
-        thin = STANDARD_ATMOSPHERE_KPA / planned.given.place.barometric_kpa
-        macs[_N2O] = mac_of(species, _N2O).mac_fraction * thin
-    mode = Mode(spontaneous=not planned.ventilated, recovering=waking)
-    awake = planned.system is BreathingSystem.CHAMBER and not waking
-    return model_for(
-        body_in_lung_litres(planned.animal, litres, drawn, conscious=awake),
-        gases,
-        room_system(_system(planned), litres),
-        feedback_for(species, macs, mode),
-    )
-
-
-def _setting(planned: Planned, stretch: Stretch, fraction: float) -> "Setting":
-    """Flow and composition of a stretch; a machine breathes what it is set to."""
-    from ullage.core.kinetics import Setting
-
-    ventilation = planned.given.case.ventilation
-    share = 1.0
-    if ventilation is not None:
-        share = ventilation.minute_volume_l_min / planned.animal["minute_volume_l_min"].value
-    delivered = {planned.given.agent: fraction}
-    if stretch.nitrous_oxide_l_min:
-        delivered[_N2O] = stretch.nitrous_fraction * (1.0 - fraction)
-    litres = litres_of(planned.given.place.barometric_kpa)
-    return Setting(
-        start_min=stretch.start_min,
-        fresh_gas_l_min=stretch.flow_l_min * litres.of_free,
-        delivered=delivered,
-        ventilation=share,
-    )
-
-
-def _end_tidal(model: "Model", states: "Floats") -> "Floats":
-    """End-tidal level of the agent from inspired and alveolar ones; shape (n, t)."""
+def _end_tidal(engine: Engine, states: "Floats", gas: int = 0) -> "Floats":
+    """End-tidal level of a gas from inspired and alveolar ones; shape (n, t)."""
     from ullage.core.kinetics import FA, FI
 
-    dead = model.body.dead_alveolar_fraction[:, None]
-    found: Floats = (1.0 - dead) * states[:, :, 0, FA] + dead * states[:, :, 0, FI]
+    body, _ = engine.parts
+    dead = body.dead_alveolar_fraction[:, None]
+    found: Floats = (1.0 - dead) * states[:, :, gas, FA] + dead * states[:, :, gas, FI]
+    return found
+
+
+def _effect(engine: Engine, states: "Floats") -> "Floats":
+    """Level at the place of the effect; nitrous oxide as the agent of as many MAC, (n, t)."""
+    from ullage.core.kinetics import EFFECT
+
+    found: Floats = states[:, :, 0, EFFECT]
+    if engine.planned.nitrous:
+        macs = list(engine.mac_fractions.values())
+        number = engine.names.index(NITROUS_OXIDE)
+        found = found + states[:, :, number, EFFECT] * macs[0] / macs[1]
     return found
 
 
@@ -256,25 +134,23 @@ class _Middle:
     """The middle animal, led through the stretches one after the other."""
 
     def __init__(self, planned: Planned) -> None:
-        from ullage.core.kinetics import Accuracy
-
+        self.engine = Engine(planned, 0, 0)
         self.planned = planned
-        self.model = _model(planned, 0, 0)
-        self.fine = Accuracy(shortest_min=0.05, rough=1e-5, tolerance=2e-6)
         self.state: Floats | None = None
-        self.after: Floats | None = None
+        self.before: Stage | None = None
+        self.last: tuple[Stage, Floats] | None = None
 
     def reached(self, stretch: Stretch, fraction: float) -> float:
-        """[1] end-tidal level at the end of a stretch; the state there is kept in ``after``."""
+        """[1] end-tidal level at the end of a stretch; the state there is kept."""
         import numpy as np
 
-        from ullage.core.kinetics import Run, feedback_course
-
-        setting = _setting(self.planned, stretch, fraction)
-        run = Run(settings=[setting], times_min=np.array([stretch.end_min]), start=self.state)
-        states = feedback_course(self.model, run, self.fine)
-        self.after = states[:, 0]
-        return float(_end_tidal(self.model, states)[0, 0])
+        stage = self.engine.stage(stretch)
+        start = self.state
+        start = None if start is None else self.engine.moved(start, self.before, stage)
+        times = np.array([stretch.end_min])
+        states = self.engine.course([(stretch, fraction)], times, start, _rough())
+        self.last = stage, states[:, 0]
+        return float(_end_tidal(self.engine, states)[0, 0])
 
     def fraction_for(self, stretch: Stretch, target: float, guess: float) -> float:
         """[1] delivered fraction that ends at the target, or the most that there is.
@@ -295,7 +171,22 @@ class _Middle:
 
     def go_on(self) -> None:
         """Take the state at the end of the last stretch as the start of the next."""
-        self.state = self.after
+        if self.last is not None:
+            self.before, self.state = self.last
+
+
+def _rough() -> "Accuracy":
+    """Fine enough for one animal of which two hundred differ: 1e-5 of one atmosphere."""
+    from ullage.core.kinetics import Accuracy
+
+    return Accuracy(shortest_min=0.05, rough=1e-5, tolerance=2e-6)
+
+
+def for_many() -> "Accuracy":
+    """How fine an ensemble is led: to about a thousandth of its level for an agent."""
+    from ullage.core.kinetics import Accuracy
+
+    return Accuracy(shortest_min=0.2, rough=1e-4, tolerance=5e-5)
 
 
 #: A level within this share of its target is hit.
@@ -325,28 +216,78 @@ def course_of(planned: Planned, fixed_fraction: float | None, draws: int, seed: 
     draws : [1] animals drawn.
     seed : [1] of the draws.
     """
-    from ullage.core.kinetics import EFFECT, FI, TISSUE, Run, feedback_course
-
-    asleep = planned.asleep
-    fixed = None if fixed_fraction is None else (fixed_fraction,) * len(asleep)
+    fixed = None if fixed_fraction is None else (fixed_fraction,) * len(planned.asleep)
     delivered = _solved(planned) if fixed is None else fixed
-    model = _model(planned, draws, seed)
-    pairs = zip(asleep, delivered, strict=True)
-    settings = [_setting(planned, one, fraction) for one, fraction in pairs]
-    times = _times(planned)
-    states = feedback_course(model, Run(settings=settings, times_min=times))
-    waking, off_min = _waking_effect(planned, states[:, -1], draws, seed)
+    ratio = _mac_ratio(planned, draws, seed)
+    return _led(Engine(planned, draws, seed), delivered, ratio, for_many())
+
+
+def middle_course(planned: Planned, delivered: Sequence[float]) -> Course:
+    """The course of the middle animal at the fractions delivered in each stretch.
+
+    Parameters
+    ----------
+    planned : the case.
+    delivered : [1] in each stretch in which agent is given.
+    """
+    import numpy as np
+
+    return _led(Engine(planned, 0, 0), tuple(delivered), np.ones(1), _rough())
+
+
+def middle_levels(planned: Planned, fraction: float) -> tuple[float, float]:
+    """[1] end-tidal level of the middle animal after the first stretch, volumes balanced and not.
+
+    Parameters
+    ----------
+    planned : the case.
+    fraction : [1] delivered.
+    """
+    import numpy as np
+
+    first, whole = planned.asleep[0], Engine(planned, 0, 0)
+    at_end = np.array([first.end_min])
+    both = (
+        _end_tidal(one, one.course([(first, fraction)], at_end, accuracy=_rough()))
+        for one in (whole, whole.unbalanced)
+    )
+    balanced, plain = (float(one[0, 0]) for one in both)
+    return balanced, plain
+
+
+def _led(
+    engine: Engine,
+    delivered: tuple[float, ...],
+    mac_ratio: "Floats",
+    accuracy: "Accuracy | None" = None,
+) -> Course:
+    """Lead an engine through a case and through waking."""
+    from ullage.core.kinetics import FI, TISSUE
+
+    planned, times = engine.planned, _times(engine.planned)
+    led = list(zip(planned.asleep, delivered, strict=True))
+    states = engine.course(led, times, accuracy=accuracy)
+    woken, off_min = _woken(engine, states[:, -1], accuracy)
+    nitrous = _end_tidal(engine, states, 1) if planned.nitrous else None
+    if engine.balance:
+        oxygen = states[:, :, engine.names.index(OXYGEN), FI]
+    else:
+        oxygen = inspired_oxygen(engine, led, times, accuracy)
     return Course(
         planned=planned,
         delivered=delivered,
         times_min=times,
         inspired=states[:, :, 0, FI],
-        end_tidal=_end_tidal(model, states),
+        end_tidal=_end_tidal(engine, states),
         brain=states[:, :, 0, TISSUE.start],
-        effect=states[:, :, 0, EFFECT],
+        effect=_effect(engine, states),
         waking_min=off_min,
-        waking_effect=waking,
-        mac_ratio=_mac_ratio(planned, draws, seed),
+        waking_effect=woken,
+        mac_ratio=mac_ratio,
+        oxygen=oxygen,
+        last=states[:, -1],
+        engine=engine,
+        nitrous=nitrous,
     )
 
 
@@ -362,27 +303,23 @@ def _times(planned: Planned) -> "Floats":
     return found
 
 
-def _waking_effect(
-    planned: Planned, start: "Floats", draws: int, seed: int
-) -> "tuple[Floats, Floats]":
-    """Level at the place of the effect after the agent is off, and the minutes since."""
+def _woken(engine: Engine, start: "Floats", accuracy: "Accuracy | None") -> "tuple[Floats, Floats]":
+    """Level at the place of the effect after the agent is off, and the minutes since.
+
+    The volume balance is left out while waking: it moves the times by less than one in fifty.
+    """
     import numpy as np
 
-    from ullage.core.kinetics import EFFECT, Run, feedback_course
-
-    model = _model(planned, draws, seed, waking=True)
-    waking = [one for one in planned.stretches if one.phase is FlowPhase.WAKING]
-    first = replace(waking[0], start_min=0.0)
+    planned = engine.planned
+    first = next(one for one in planned.stretches if one.phase is FlowPhase.WAKING)
+    first = replace(first, start_min=0.0, minutes=LOOK_MIN)
     off_min = np.concatenate(
-        [np.arange(0.0, 5.0, 0.25), np.arange(5.0, 30.0, 1.0), np.arange(30.0, _LOOK_MIN + 1, 5.0)]
+        [np.arange(0.0, 5.0, 0.25), np.arange(5.0, 30.0, 1.0), np.arange(30.0, LOOK_MIN + 1, 5.0)]
     )
-    run = Run(
-        settings=[_setting(planned, first, 0.0)],
-        times_min=off_min,
-        start=start,
-        keep=(EFFECT,),
-    )
-    return feedback_course(model, run)[:, :, 0, 0], off_min
+    start = engine.moved(start, engine.stage(planned.asleep[-1]), engine.stage(first))
+    light = engine.unbalanced
+    states = light.course([(first, 0.0)], off_min, start[:, : len(light.names)], accuracy)
+    return _effect(light, states), off_min
 
 
 def _mac_ratio(planned: Planned, draws: int, seed: int) -> "Floats":

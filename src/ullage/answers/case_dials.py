@@ -5,6 +5,7 @@ from dataclasses import replace
 from ullage.answers.agent_use import Delivery, agent_used
 from ullage.answers.answer import Answer, Step, Verdict, WhereFrom
 from ullage.answers.breathing import FlowPhase
+from ullage.answers.case_carrier import CarrierError, carrier_error
 from ullage.answers.case_course import Course
 from ullage.answers.case_things import Care
 from ullage.answers.lines import band_together
@@ -35,7 +36,8 @@ def _dial(course: Course, number: int, ratio: float, seed: int) -> Answer:
     planned, stretch = course.planned, course.planned.asleep[number]
     given, fixed = planned.given, planned.given.dial_fraction is not None
     dial = course.delivered[number] / ratio
-    low, high, where = _range(course, number, dial)
+    carrier = carrier_error(given.agent, stretch, dial)
+    low, high, where = _range(course, number, dial, carrier)
     at = f"{minutes_text(stretch.start_min)} to {minutes_text(stretch.end_min)}"
     ends = planned.most_fraction / ratio
     short = not fixed and dial >= ends - 1e-9
@@ -49,16 +51,16 @@ def _dial(course: Course, number: int, ratio: float, seed: int) -> Answer:
         unit="%",
         low=100 * low,
         high=100 * max(min(high, ends), dial),
-        covers="animals of this species, MAC, and the accuracy of the vaporizer",
+        covers="animals of this species, MAC, and the accuracy of the vaporizer in this gas",
         sentence=f"{stretch.name[:1].upper()}{stretch.name[1:]}, {at}: {told} at "
         f"{figure(stretch.flow_l_min)} L/min{aim}.",
-        reasons=(_REASON,),
+        reasons=(_REASON, *carrier.reasons),
         steps=(
             Step(what="one MAC", result=f"{figure(100 * mac[1])} %"),
             Step(what="aimed at, end-tidal", result=_aimed(course, number)),
             Step(what="leaves the vaporizer", result=f"{figure(100 * course.delivered[number])} %"),
         ),
-        where_from=where,
+        where_from=(*where, *carrier.where_from),
         assumptions=_assumed(course),
         cautions=("Turn it down when the analyser or the animal says so.",),
         verdict=Verdict.LOOK_AGAIN if short else None,
@@ -74,7 +76,9 @@ def _aimed(course: Course, number: int) -> str:
     return f"{figure(100 * course.planned.target_fraction(number))} %"
 
 
-def _range(course: Course, number: int, dial: float) -> tuple[float, float, tuple[WhereFrom, ...]]:
+def _range(
+    course: Course, number: int, dial: float, carrier: CarrierError
+) -> tuple[float, float, tuple[WhereFrom, ...]]:
     """Ends of a dial: what each draw would need, and how far the vaporizer may be off."""
     import numpy as np
 
@@ -85,22 +89,31 @@ def _range(course: Course, number: int, dial: float) -> tuple[float, float, tupl
     middle = output.value or 1.0
     off = (middle / (output.high or middle), middle / max(output.low or middle, 0.25 * middle))
     if planned.given.dial_fraction is not None:
-        return *band_together(dial, off), output.where_from
+        return *band_together(dial, off, carrier.dial_off), output.where_from
     target = planned.target_fraction(number)
     reached = course.end_tidal[:, course.at_end(number)]
     wanted = target * course.mac_ratio / np.maximum(reached, 1e-6)
     typical = float(np.median(wanted))
     least, most = (float(one) / typical for one in np.quantile(wanted, _QUANTILES))
-    return *band_together(dial, (min(least, 1.0), max(most, 1.0)), off), output.where_from
+    return *band_together(
+        dial, (min(least, 1.0), max(most, 1.0)), off, carrier.dial_off
+    ), output.where_from
 
 
 def _assumed(course: Course) -> tuple[str, ...]:
     planned = course.planned
     said = [*planned.animal.assumptions]
-    if any(one.nitrous_oxide_l_min for one in planned.stretches):
+    if planned.nitrous:
         said.append(
-            "Fractions of MAC are added, and the concentration and second-gas effects of nitrous "
-            "oxide are left out."
+            "Fractions of MAC are added; the volumes of all gases are balanced while agent is "
+            "given, and left out while waking."
+        )
+    if planned.balanced:
+        said.append("It breathes air before, and the system holds oxygen when it is connected.")
+    if any(one.in_chamber for one in planned.stretches):
+        said.append(
+            "The chamber holds air when the animal is put in, and mixes well; the animal breathes "
+            "as one that is awake. Carrying it to the mask takes no time."
         )
     if not planned.system.rebreathes:
         said.append("The gas breathed in is what the vaporizer delivers: no room air, no mixing.")

@@ -68,6 +68,7 @@ class Stretch:
     air_l_min: float = 0.0
     nitrous_oxide_l_min: float = 0.0
     planned: bool = True
+    in_chamber: bool = False
 
     @property
     def end_min(self) -> float:
@@ -98,12 +99,17 @@ class Care:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Level:
-    """Levels at one minute, in per cent: low, middle and high of each."""
+    """Levels at one minute, in per cent: low, middle and high of each.
+
+    ``inspired_oxygen`` is breathed in; ``nitrous_oxide`` is end-tidal, None where none is given.
+    """
 
     at_min: float
     inspired: tuple[float, float, float]
     end_tidal: tuple[float, float, float]
     brain: tuple[float, float, float]
+    inspired_oxygen: tuple[float, float, float] = (0.0, 0.0, 0.0)
+    nitrous_oxide: tuple[float, float, float] | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -120,6 +126,7 @@ class CasePlan:
     cares: tuple[Care, ...]
     draws: int
     seed: int
+    delivered: tuple[float, ...] = ()
 
     @property
     def verdict(self) -> Verdict:

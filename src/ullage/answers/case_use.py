@@ -2,7 +2,7 @@
 
 from ullage.answers.answer import Answer, Step
 from ullage.answers.breathing import FlowPhase
-from ullage.answers.case_course import Planned
+from ullage.answers.case_stretches import Planned
 from ullage.answers.case_things import Stretch
 from ullage.answers.lines import line_of
 from ullage.answers.words import figure, minutes_text
@@ -71,7 +71,7 @@ def absorbent_used(planned: Planned) -> Answer:
     kept = sum(
         made.value * one.minutes * (1.0 - vented_fraction(one.flow_l_min, breath))
         for one in planned.stretches
-        if one.planned and one.phase is not FlowPhase.WAKING
+        if one.planned and one.phase is not FlowPhase.WAKING and not one.in_chamber
     )
     rows = [sourced("breathing", f"absorbent.{one}_l_kg") for one in _CAPACITIES]
     most, value, least = (1000.0 * kept / row.value for row in rows)
