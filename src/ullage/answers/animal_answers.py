@@ -13,7 +13,7 @@ from ullage.core.animals import body_temperature_after_k, power_of_weight
 from ullage.core.checks import positive
 from ullage.core.errors import UnknownReference
 from ullage.core.units import celsius
-from ullage.reference import sourced
+from ullage.reference import Sourced, sourced, table
 from ullage.reference.species import alerts, four_groups, lung_volumes
 
 __all__ = ["VALUE_WORDS", "animal_cools", "animal_value"]
@@ -229,13 +229,14 @@ def animal_cools(animal: Animal, minutes: float, place: Place | None = None) -> 
         for step in (fall.high or fall.value, fall.value, fall.low or fall.value)
     ]
     cold, lines = _colder_than_proposed(animal, ends[1])
+    views, other = _another_study(animal, room, minutes, ends[1])
     return Answer(
         question=f"How cold is the {animal.species} after {minutes_text(minutes)} unheated?",
         value=ends[1],
         unit="°C",
-        low=min(ends),
+        low=min(*ends, *other),
         high=max(ends),
-        covers="spread of the study that measured the fall",
+        covers="spread of the study that measured the fall, and another one where there is one",
         sentence=f"Without warming the {animal.species} is expected at {figure(ends[1])} °C after "
         f"{minutes_text(minutes)}, from {figure(celsius(start))} °C.",
         reasons=("The fall of the first hour was measured; it slows as the room comes nearer.",),
@@ -246,9 +247,38 @@ def animal_cools(animal: Animal, minutes: float, place: Place | None = None) -> 
         where_from=(*fall.where_from, *animal["temperature_k"].where_from, *lines),
         assumptions=("The form of the curve is an assumption; only the first hour was measured.",),
         cautions=(_WARM,),
+        views=views,
         verdict=Verdict.LOOK_AGAIN if cold else None,
         todo="Warm it from the start and measure its temperature." if cold else "",
     )
+
+
+def _another_study(
+    animal: Animal, room_k: float, minutes: float, ours_c: float
+) -> tuple[tuple[View, ...], tuple[float, ...]]:
+    """The same fall by a study that measured half an hour, beside ours; nothing where none did."""
+    row = table("animals").get(f"fall_in_half_an_hour.{animal.species}")
+    if not isinstance(row, Sourced):
+        return (), ()
+    fall, start = animal["fall_in_an_hour_k"], animal["temperature_k"].value
+    other = celsius(body_temperature_after_k(start, room_k, row.value, 30.0, minutes))
+    where = fall.where_from[0]
+    views = (
+        View(
+            label="Study of one hour",
+            result=f"{figure(ours_c)} °C",
+            source=where.source,
+            how_known=where.how_known,
+            chosen=True,
+        ),
+        View(
+            label="Study of half an hour",
+            result=f"{figure(other)} °C",
+            source=row.source,
+            how_known=row.how_known.value,
+        ),
+    )
+    return views, (other,)
 
 
 def _colder_than_proposed(animal: Animal, reached: float) -> tuple[bool, tuple[WhereFrom, ...]]:
