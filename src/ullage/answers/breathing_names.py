@@ -47,11 +47,18 @@ _KEYS = {
 
 #: Other words for the same system.
 _ALSO = {
-    "nose cone": ("nose cones", "mask", "open mask", "face mask", "mask manifold"),
+    "nose cone": (
+        "nose cones",
+        "mask",
+        "open mask",
+        "face mask",
+        "mask manifold",
+        "four-place mask bench",
+    ),
     "T-piece": ("t piece", "t-piece with bag", "mapleson e", "mapleson f"),
-    "coaxial D": ("bain", "mapleson d", "coaxial mapleson d"),
+    "coaxial D": ("bain", "mapleson d", "coaxial mapleson d", "coaxial, inner fresh gas"),
     "mini parallel A": ("mini lack", "mini a"),
-    "Mapleson A": ("magill", "lack"),
+    "Mapleson A": ("magill", "lack", "coaxial, outer fresh gas"),
     "Mapleson B": (),
     "Mapleson C": ("waters without absorber",),
     "circle": ("paediatric circle", "circle with absorber"),
