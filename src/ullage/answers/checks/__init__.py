@@ -1,5 +1,6 @@
 """Checks as data: lists of steps, limits side by side, and measurements turned into results."""
 
+from ullage.answers.checks.ages import check_covers
 from ullage.answers.checks.limits import (
     chosen_limit,
     limit_choices,
@@ -13,6 +14,8 @@ from ullage.answers.checks.lists import (
     shipped_lists,
     steps_left_out,
 )
+from ullage.answers.checks.results import check_result
+from ullage.answers.checks.steps import absent_here, step_result
 from ullage.answers.checks.things import (
     Change,
     ChangeKind,
@@ -37,7 +40,10 @@ __all__ = [
     "LeftOut",
     "Limit",
     "MeasureKind",
+    "absent_here",
+    "check_covers",
     "check_list",
+    "check_result",
     "chosen_limit",
     "limit_choices",
     "limit_names",
@@ -45,5 +51,6 @@ __all__ = [
     "list_to_mapping",
     "shipped_lists",
     "site_leak_limit",
+    "step_result",
     "steps_left_out",
 ]

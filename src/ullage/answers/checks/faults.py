@@ -27,7 +27,7 @@ _OWN_STEP = frozenset(
 _LIST = frozenset(
     {
         *("key", "title", "when", "lasts", "order", "note", "covers", "after", "steps"),
-        *("required", "left_out", "based_on"),
+        *("required", "left_out", "based_on", "then", "each_case"),
     }
 )
 _TEXT = ("title", "good", "method", "caution", "todo", "absent", "with")

@@ -24,7 +24,16 @@ def _asks(name: str, question: str, shown: str = "", **more: str | bool) -> Chec
         required=bool(more.get("required", True)),
         way=str(more.get("way", "")),
         hint=str(more.get("hint", "")),
+        low=-_MOST["cmH2O"] if more.get("below_zero") else 0.0,
+        high=_MOST.get(shown, _MOST.get(ending.kind)),
     )
+
+
+#: More than this, in our units, is a slip of the unit and no reading.
+_MOST = {"cmH2O": 20.0, "psi": 31_000.0, "%": 1.0, "s": 60.0, "time": 1440.0, "flow": 150.0} | {
+    "volume": 100.0,
+    "volume per pressure": 10.0,
+}
 
 
 def _yes(name: str, question: str, *, required: bool = True, way: str = "") -> CheckField:
@@ -124,7 +133,13 @@ FIELDS: Mapping[MeasureKind, tuple[CheckField, ...]] = {
         _yes("as_expected", "Did the float dip, or the bag empty?"),
     ),
     MeasureKind.SCAVENGING: (
-        _asks("still_kpa", "Pressure with no flow", "cmH2O", hint="Below zero with a minus."),
-        _asks("flush_kpa", "Highest pressure on flush", "cmH2O"),
+        _asks(
+            "still_kpa",
+            "Pressure with no flow",
+            "cmH2O",
+            below_zero=True,
+            hint="Below zero with a minus.",
+        ),
+        _asks("flush_kpa", "Highest pressure on flush", "cmH2O", below_zero=True),
     ),
 }

@@ -91,18 +91,30 @@ def list_from_mapping(written: Mapping[str, Any]) -> CheckList:
         raise PlanUnreadable(" ".join(faults))
     required = required_keys(written)
     shipped = written["key"] in check_list_names()
+    base = check_file(based_on(written)) if based_on(written) else {}
+    each = base.get("each_case")
     return CheckList(
         key=written["key"].strip(),
         title=written["title"].strip(),
         when=str(written.get("when", "")).strip(),
         lasts=Lasts(written.get("lasts", Lasts.CASE)),
-        steps=tuple(_built(words_of(one), required, shipped) for one in written["steps"]),
+        steps=tuple(
+            _built(_of_case(words_of(one), each), required, shipped) for one in written["steps"]
+        ),
         based_on=based_on(written),
         note=str(written.get("note", "")).strip(),
         after=tuple(ChangeKind(one) for one in written.get("after", ())),
         covers=tuple(str(one) for one in written.get("covers", ())),
         left_out={str(number): str(why) for number, why in written.get("left_out", {}).items()},
+        then=str(base.get("then", "")),
     )
+
+
+def _of_case(step: dict[str, Any], each: list[str] | None) -> dict[str, Any]:
+    """A shipped step is repeated before each case where its list says so, else as it says."""
+    if each is None or step["key"] not in check_file("steps"):
+        return step
+    return {**step, "each_case": step["key"] in each}
 
 
 def _built(step: Mapping[str, Any], required: frozenset[str], shipped: bool) -> CheckStep:

@@ -72,7 +72,8 @@ class CheckField:
 
     ``kind`` is "yes or no", "choice" or "number". A number is kept in ``unit``; people type it
     as ``quantity`` and see ``shown_unit``. ``way`` groups fields that belong to one way of
-    measuring, where a step offers several; every way may be left empty but one.
+    measuring, where a step offers several; every way may be left empty but one. What lies outside
+    ``low`` to ``high``, in ``unit``, is no reading of this kind and is refused.
     """
 
     name: str
@@ -85,6 +86,8 @@ class CheckField:
     required: bool = True
     way: str = ""
     hint: str = ""
+    low: float = 0.0
+    high: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -140,7 +143,8 @@ class CheckList:
     """A list of steps, in their order; the last one opens the relief valve.
 
     ``based_on`` names the shipped list whose required steps hold. ``covers``: steps of the fact
-    base's list that every check fulfils by being kept. ``left_out``: number -> why.
+    base's list that every check fulfils by being kept. ``left_out``: number -> why. ``then`` names
+    the shipped list that is done before each case after this one.
     """
 
     key: str
@@ -153,6 +157,7 @@ class CheckList:
     after: tuple[ChangeKind, ...] = ()
     covers: tuple[str, ...] = ()
     left_out: Mapping[str, str] = field(default_factory=dict)
+    then: str = ""
 
     def step(self, key: str) -> CheckStep | None:
         """The step of that key; None where the list has none."""
