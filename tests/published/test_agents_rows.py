@@ -13,7 +13,6 @@ import pytest
 from ullage.answers.agents import liquid_of
 from ullage.answers.mac import mac_of
 from ullage.core.agents import (
-    anaesthetic_depth,
     boiling_point_k,
     climate_kg_h,
     heated_dial_fraction,
@@ -25,9 +24,8 @@ from ullage.core.agents import (
     splitting_output_fraction,
     splitting_share,
     vapour_in_outlet_l_min,
-    wrong_agent_fraction,
 )
-from ullage.core.units import KINDS, STANDARD_ATMOSPHERE_KPA, celsius, kelvin
+from ullage.core.units import KINDS, celsius, kelvin
 from ullage.reference import HowKnown, Sourced, fact, fact_rows, sourced, table, tables
 from ullage.reference.potency import mac_default, mac_measured
 from ullage.reference.solubility import blood_gas, blood_gas_views, partition
