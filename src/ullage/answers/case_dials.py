@@ -5,7 +5,7 @@ from dataclasses import replace
 from ullage.answers.agent_use import Delivery, agent_used
 from ullage.answers.answer import Answer, Step, Verdict, WhereFrom
 from ullage.answers.breathing import FlowPhase
-from ullage.answers.case_carrier import CarrierError, carrier_error
+from ullage.answers.case_carrier import carrier_of
 from ullage.answers.case_course import Course
 from ullage.answers.case_things import Care
 from ullage.answers.lines import band_together
@@ -36,8 +36,10 @@ def _dial(course: Course, number: int, ratio: float, seed: int) -> Answer:
     planned, stretch = course.planned, course.planned.asleep[number]
     given, fixed = planned.given, planned.given.dial_fraction is not None
     dial = course.delivered[number] / ratio
-    carrier = carrier_error(given.agent, stretch, dial)
-    low, high, where = _range(course, number, dial, carrier)
+    output = vaporizer_output(
+        Vaporizer(agent=given.agent, dial_fraction=dial, carrier=carrier_of(stretch)), given.place
+    )
+    low, high = _range(course, number, dial, output)
     at = f"{minutes_text(stretch.start_min)} to {minutes_text(stretch.end_min)}"
     ends = planned.most_fraction / ratio
     short = not fixed and dial >= ends - 1e-9
@@ -54,15 +56,15 @@ def _dial(course: Course, number: int, ratio: float, seed: int) -> Answer:
         covers="animals of this species, MAC, and the accuracy of the vaporizer in this gas",
         sentence=f"{stretch.name[:1].upper()}{stretch.name[1:]}, {at}: {told} at "
         f"{figure(stretch.flow_l_min)} L/min{aim}.",
-        reasons=(_REASON, *carrier.reasons),
+        reasons=(_REASON,),
         steps=(
             Step(what="one MAC", result=f"{figure(100 * mac[1])} %"),
             Step(what="aimed at, end-tidal", result=_aimed(course, number)),
             Step(what="leaves the vaporizer", result=f"{figure(100 * course.delivered[number])} %"),
         ),
-        where_from=(*where, *carrier.where_from),
+        where_from=output.where_from,
         assumptions=_assumed(course),
-        cautions=("Turn it down when the analyser or the animal says so.",),
+        cautions=("Turn it down when the analyser or the animal says so.", *output.cautions),
         verdict=Verdict.LOOK_AGAIN if short else None,
         todo="Raise the flow or allow more time." if short else "",
         draws=course.end_tidal.shape[0],
@@ -76,28 +78,21 @@ def _aimed(course: Course, number: int) -> str:
     return f"{figure(100 * course.planned.target_fraction(number))} %"
 
 
-def _range(
-    course: Course, number: int, dial: float, carrier: CarrierError
-) -> tuple[float, float, tuple[WhereFrom, ...]]:
+def _range(course: Course, number: int, dial: float, output: Answer) -> tuple[float, float]:
     """Ends of a dial: what each draw would need, and how far the vaporizer may be off."""
     import numpy as np
 
     planned = course.planned
-    output = vaporizer_output(
-        Vaporizer(agent=planned.given.agent, dial_fraction=dial), planned.given.place
-    )
     middle = output.value or 1.0
     off = (middle / (output.high or middle), middle / max(output.low or middle, 0.25 * middle))
     if planned.given.dial_fraction is not None:
-        return *band_together(dial, off, carrier.dial_off), output.where_from
+        return band_together(dial, off)
     target = planned.target_fraction(number)
     reached = course.end_tidal[:, course.at_end(number)]
     wanted = target * course.mac_ratio / np.maximum(reached, 1e-6)
     typical = float(np.median(wanted))
     least, most = (float(one) / typical for one in np.quantile(wanted, _QUANTILES))
-    return *band_together(
-        dial, (min(least, 1.0), max(most, 1.0)), off, carrier.dial_off
-    ), output.where_from
+    return band_together(dial, (min(least, 1.0), max(most, 1.0)), off)
 
 
 def _assumed(course: Course) -> tuple[str, ...]:

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from ullage.answers.answer import Answer, Step, WhereFrom
 from ullage.answers.case_course import Course
+from ullage.answers.case_stretches import Planned
 from ullage.answers.kinetics import band_of_kind
 from ullage.answers.mac import mac_of
 from ullage.answers.mac_answers import EndPoint, agent_end_point
@@ -16,7 +17,7 @@ from ullage.reference import sourced, table
 if TYPE_CHECKING:
     from ullage.core.kinetics import Floats
 
-__all__ = ["level_answers"]
+__all__ = ["level_answers", "threshold_fraction"]
 
 _WORDS = {
     "inspired": "breathed in",
@@ -37,6 +38,7 @@ def level_answers(course: Course, seed: int) -> dict[str, Answer]:
     seed : [1] of the draws.
     """
     found = {name: _level(course, name, seed) for name in _WORDS}
+    found["start_level"] = _start_level(course, seed)
     if course.planned.given.target_mac is not None:
         found["reach"] = _reach(course, seed)
     try:
@@ -79,6 +81,20 @@ def _level(course: Course, name: str, seed: int) -> Answer:
     )
 
 
+def _start_level(course: Course, seed: int) -> Answer:
+    """End-tidal level when the first stretch ends: when it is to be reached."""
+    low, value, high = course.levels[course.at_end(0)].end_tidal
+    end = minutes_text(course.planned.asleep[0].end_min)
+    return replace(
+        _level(course, "end_tidal", seed),
+        question=f"Which end-tidal level of {course.planned.given.agent} after {end}?",
+        value=value,
+        low=low,
+        high=high,
+        sentence=f"After {end} the end-tidal level is expected at {figure(value)} %.",
+    )
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Threshold:
     """Level at which the animal moves again [1], for each draw, and what it stands on."""
@@ -88,17 +104,35 @@ class _Threshold:
     study: Answer
 
 
+def _studied(planned: Planned) -> tuple[Answer, float]:
+    """The end point of the species, and what moves MAC today over that of the tables."""
+    species, agent = planned.animal.species, planned.given.agent
+    righting = f"righting.{species}.{agent}" in table("potency")
+    study = agent_end_point(species, agent, EndPoint.RIGHTING if righting else EndPoint.AWAKE)
+    return study, planned.mac_alone[1] / mac_of(species, agent).mac_fraction
+
+
+def threshold_fraction(planned: Planned) -> float:
+    """[1] level at which the middle animal moves again.
+
+    Parameters
+    ----------
+    planned : the case.
+
+    Raises
+    ------
+    UnknownReference : a species and agent that nobody studied.
+    """
+    study, today = _studied(planned)
+    return 0.01 * (study.value or 0.0) * today
+
+
 def _threshold(course: Course, seed: int) -> _Threshold:
     """The end point of the species, moved with what moves MAC today."""
     import numpy as np
 
-    planned = course.planned
-    species, agent = planned.animal.species, planned.given.agent
-    righting = f"righting.{species}.{agent}" in table("potency")
-    study = agent_end_point(species, agent, EndPoint.RIGHTING if righting else EndPoint.AWAKE)
-
-    today = planned.mac_alone[1] / mac_of(species, agent).mac_fraction
-    middle = 0.01 * (study.value or 0.0) * today
+    study, today = _studied(course.planned)
+    middle = threshold_fraction(course.planned)
     low, high = (0.01 * (one or 0.0) * today for one in (study.low, study.high))
     sd = float(np.log(high / max(low, 0.2 * high))) / 3.29
     count = course.end_tidal.shape[0]

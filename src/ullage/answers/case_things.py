@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
+from functools import cached_property
 from typing import Any
 
 from ullage.answers.answer import Answer, Verdict, WhereFrom
@@ -10,7 +11,7 @@ from ullage.answers.plan import Case
 from ullage.answers.things import Place
 from ullage.core.checks import not_negative, positive, within
 
-__all__ = ["Care", "CaseInput", "CasePlan", "Level", "Stretch"]
+__all__ = ["Care", "CaseInput", "CasePlan", "Change", "Changed", "Changes", "Level", "Stretch"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -113,6 +114,63 @@ class Level:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Change:
+    """What somebody might turn: flow times a factor, dial by a step [1], or another system.
+
+    Flow is that of the stretches in which agent is given on the breathing system; another system
+    comes with the flows of its rules.
+    """
+
+    flow_factor: float = 1.0
+    dial_step_fraction: float = 0.0
+    system: str = ""
+
+    def __post_init__(self) -> None:
+        within("flow_factor", positive("flow_factor", self.flow_factor), 0.0, 100.0)
+        within("dial_step_fraction", self.dial_step_fraction, -0.5, 0.5)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Changed:
+    """One figure before and after a change, each an answer with its range."""
+
+    name: str
+    words: str
+    before: Answer
+    after: Answer
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Changes:
+    """What one change does to a plan, and what would be unsafe after it that is not before."""
+
+    change: Change
+    words: str
+    sentence: str
+    rows: tuple[Changed, ...]
+    cares: tuple[Care, ...] = ()
+
+    def as_dict(self) -> dict[str, Any]:
+        """Everything by name, fit for JSON."""
+        from dataclasses import asdict
+
+        return {
+            "change": asdict(self.change),
+            "sentence": self.sentence,
+            "rows": [
+                {
+                    "name": one.name,
+                    "words": one.words,
+                    "before": one.before.as_dict(),
+                    "after": one.after.as_dict(),
+                }
+                for one in self.rows
+            ],
+            "cares": [{**asdict(one), "verdict": one.verdict.value} for one in self.cares],
+        }
+
+
+@dataclass(frozen=True, kw_only=True)
 class CasePlan:
     """All answers about one case; those that need a dial are missing until it may be shown."""
 
@@ -127,6 +185,16 @@ class CasePlan:
     draws: int
     seed: int
     delivered: tuple[float, ...] = ()
+
+    @cached_property
+    def changes(self) -> tuple[Changes, ...]:
+        """What flow halved or doubled, the dial a step up or down, and the next system would do.
+
+        Worked out when it is first asked for, with the middle animal alone.
+        """
+        from ullage.answers.case_changes import changes_of
+
+        return changes_of(self)
 
     @property
     def verdict(self) -> Verdict:
@@ -158,6 +226,7 @@ class CasePlan:
             "levels": [asdict(one) for one in self.levels],
             "cares": cares,
             "phases": [asdict(one) for one in self.case.phases],
+            "changes": [one.as_dict() for one in self.changes],
             "draws": self.draws,
             "seed": self.seed,
         }

@@ -22,11 +22,16 @@ _TOLD = (
     "reach",
     "lose",
     "regain",
+    "inspired_oxygen",
+    "nitrous_level",
+    "second_gas",
+    "diffusion",
     "bag",
     "dead_space",
     "ventilator",
     "follows",
     "chamber",
+    "chamber_holds",
 )
 _USED = ("oxygen", "nitrous_oxide", "agent", "absorbent", "absorbent_lasts")
 _NAMES = {
@@ -89,6 +94,7 @@ def _lines(plan: "CasePlan") -> Iterator[str]:
     yield from _flows(plan)
     yield from _dials(plan)
     yield from _levels(plan)
+    yield from _changes(plan)
     yield from ("", "What it takes", "-" * WIDTH)
     yield from pairs(
         (_NAMES[name], plan.answers[name].text) for name in _USED if name in plan.answers
@@ -150,6 +156,25 @@ def _levels(plan: "CasePlan") -> Iterator[str]:
     for one in shown:
         ends = (_band(each) for each in (one.inspired, one.end_tidal, one.brain))
         yield _row(f"{one.at_min:.0f}", *ends)
+
+
+def _changes(plan: "CasePlan") -> Iterator[str]:
+    """What would become of the plan with another flow, dial or system; what stays is left out."""
+    if plan.changes:
+        yield from ("", "What changes, the dials of the plan kept", "-" * WIDTH)
+    for one in plan.changes:
+        yield from wrapped(one.words)
+        for row in one.rows:
+            was, now = (_short(each) for each in (row.before, row.after))
+            if was != now:
+                ends = f" ({row.after.range_text})" if row.after.range_text else ""
+                yield from wrapped(f"{row.words}: {now}{ends}, was {was}", "    ")
+        for care in one.cares:
+            yield from wrapped(f"{care.verdict.value}. {care.sentence} {care.todo}", "    ")
+
+
+def _short(answer: "Answer") -> str:
+    return "not in the time planned" if answer.value is None else answer.number_text
 
 
 def _band(ends: tuple[float, float, float]) -> str:
