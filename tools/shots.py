@@ -48,6 +48,9 @@ class Wanted:
     needs_sign_in: bool = True
 
 
+#: The link to a case that has a plan of its anaesthesia.
+_PLANNED = "article:has(a[href$='plan.pdf']) a[href$='/plan/']"
+
 #: Every page that has a picture. A page that is not there (404) or whose link is missing is named.
 PAGES = (
     Wanted("sign-in", "/accounts/login/", needs_sign_in=False),
@@ -55,6 +58,9 @@ PAGES = (
     Wanted("plan", "/day/"),
     Wanted("case-add", "/day/", ("a[href$='/add/']",)),
     Wanted("case", "/day/", ("a[href*='/case/']",)),
+    Wanted("plan-new", "/day/", ("a[href$='/case/']",)),
+    Wanted("plan-case", "/day/", (_PLANNED,)),
+    Wanted("compare", "/day/", (_PLANNED, "a[href*='/case/compare/']")),
     Wanted("machines", "/machines/"),
     Wanted("machine", "/machines/", (".card__h h2 a",)),
     Wanted("machine-edit", "/machines/", (".card__h h2 a", "a[href$='/edit/']")),

@@ -102,12 +102,15 @@ class CaseForm(SiteForm):
     )
     note = forms.CharField(label="Note", required=False, max_length=240)
     keep = forms.BooleanField(required=False, label="Yes, keep it as typed")
+    #: Made with the empty form: the same form sent twice plans one case.
+    code = forms.UUIDField(required=False, widget=forms.HiddenInput)
 
     def __init__(self, *args: Any, machines: list[Machine], day: date, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.machines = {str(one.pk): one for one in machines}
         self.day = day
         self.questions: list[WeightQuestion] = []
+        self.weight_typed: float | None = None
         choices = [("", "Choose")] if len(machines) != 1 else []
         field = self.fields["machine"]
         if isinstance(field, forms.ChoiceField):
@@ -174,7 +177,7 @@ class CaseForm(SiteForm):
         """Ask about what is implausible; refuse a case without any minutes."""
         typed = super().clean() or self.cleaned_data
         self._phases_stand(typed)
-        weight = typed.get("weight_kg")
+        self.weight_typed = weight = typed.get("weight_kg")
         question = weight_question(typed.get("species", ""), weight) if weight else None
         self.questions = [question] if question else []
         if question and not typed.get("keep"):
@@ -215,18 +218,19 @@ class CaseForm(SiteForm):
             note=typed["note"],
             asked=asked,
             said="Yes, keep it as typed" if asked else "",
+            code=typed["code"],
         )
 
     def _phases(self) -> list[dict[str, Any]]:
         typed = self.cleaned_data
         return [
             {
-                "name": (typed[f"phase_{number}"] or name).strip(),
+                "name": (typed.get(f"phase_{number}") or name or "Phase").strip(),
                 "minutes": typed[f"minutes_{number}"],
-                **{key: typed[f"{key}_{number}"] or 0.0 for key, _ in _GASES},
+                **{key: typed.get(f"{key}_{number}") or 0.0 for key, _ in _GASES},
             }
             for number, name in enumerate(PHASES)
-            if typed[f"minutes_{number}"]
+            if typed.get(f"minutes_{number}")
         ]
 
     @staticmethod

@@ -4,7 +4,7 @@ from datetime import date
 
 from django.urls import path, register_converter
 
-from ullage.web.days.views import cases, day, today
+from ullage.web.days.views import cases, compare, day, plan_case, sheet, today
 
 app_name = "days"
 
@@ -32,8 +32,14 @@ urlpatterns = [
     path("day/<day:day>/", day.day, name="day"),
     path("day/<day:day>/plan.pdf", day.pdf, name="pdf"),
     path("day/<day:day>/add/", cases.add, name="add"),
+    path("day/<day:day>/case/", plan_case.new, name="plan_new"),
     path("day/<day:day>/copy/", day.copy, name="copy"),
+    path("case/answers/", plan_case.answers, name="case_answers"),
+    path("case/compare/", compare.compare, name="compare"),
+    path("case/sheet.pdf", sheet.typed, name="sheet"),
     path("case/<uuid:code>/", cases.case, name="case"),
+    path("case/<uuid:code>/plan/", plan_case.case, name="plan_case"),
+    path("case/<uuid:code>/plan.pdf", sheet.kept, name="case_sheet"),
     path("case/<uuid:code>/move/", cases.move, name="move"),
     path("case/<uuid:code>/copy/", cases.again, name="again"),
     path("case/<uuid:code>/cancel/", cases.cancel, name="cancel"),

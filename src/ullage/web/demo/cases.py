@@ -1,6 +1,6 @@
 """Weeks of cases, drawn by kind of animal; and the cases of today, which the story needs."""
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import date, timedelta
 from typing import Any
 from uuid import UUID
@@ -11,6 +11,16 @@ from ullage.web.demo.cast import FLOWERS, MachineCast
 from ullage.web.demo.simulate import Draw
 
 __all__ = ["TODAY", "CaseRow", "draws_of", "past_cases", "today_cases"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Anaesthesia:
+    """What is planned of the anaesthesia of a case; ``drugs`` None: nobody has said yet."""
+
+    weight_kg: float
+    agent: str = "isoflurane"
+    drugs: tuple[str, ...] | None = ()
+    planned: dict[str, Any] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -28,6 +38,7 @@ class CaseRow:
     code: UUID
     state: str = "done"
     note: str = ""
+    plan: Anaesthesia | None = None
 
     @property
     def minutes(self) -> float:
@@ -111,6 +122,9 @@ _KINDS = {
         procedure_min=(30, 60),
         oxygen_l_min=(4.0, 3.0, 4.0),
     ),
+    "station pig": Kind(
+        species="pig", weight_kg=(28.0, 34.0), procedure_min=(60, 140), oxygen_l_min=(3.0, 1.0, 4.0)
+    ),
     "goat": Kind(
         species="goat",
         weight_kg=(28.0, 55.0),
@@ -128,17 +142,41 @@ _KINDS = {
 
 #: machine, kind, name, start [min after midnight], procedure [min], state.
 TODAY = {
-    "Wren": (("rabbit", "Clover", 630, 75), ("rabbit", "Sorrel", 810, 65)),
+    "Wren": (("rabbit", "Clover", 630, 75), ("cat", "Sorrel", 810, 65)),
     "Heron": (("sheep", "Bracken", 500, 110), ("sheep", "Yarrow", 780, 105)),
     "Dunlin": (("scan", "Teasel", 615, 60), ("scan", "Mallow", 840, 55)),
     "Siskin": (("mice", "Mice C-31", 505, 125), ("mice", "Mice C-32", 665, 130)),
     "Plover": (("pony", "Juno", 800, 70),),
     "Curlew": (("barn sheep", "Tansy", 645, 45),),
-    "Ptarmigan": (("goat", "Vetch", 660, 60),),
+    "Ptarmigan": (("station pig", "Vetch", 660, 90),),
     "Dipper": (("ferret", "Betony", 600, 40),),
 }
 
 
+_SAID = {"warmed": True, "co2_measured": True, "cautery": False}
+#: What is planned of the anaesthesia of today's cases, and what the scale said.
+PLANS = {
+    "Clover": Anaesthesia(weight_kg=3.4, planned={**_SAID, "dead_space_l": 0.003}),
+    "Sorrel": Anaesthesia(weight_kg=4.0, planned={**_SAID, "dead_space_l": 0.003}),
+    "Mice C-32": Anaesthesia(
+        weight_kg=0.025,
+        drugs=("buprenorphine",),
+        planned={"warmed": True, "cautery": False, "reach_min": 5.0},
+    ),
+    "Yarrow": Anaesthesia(
+        weight_kg=58.0, drugs=None, planned={"warmed": True, "absorbent_kg": 1.2}
+    ),
+    "Vetch": Anaesthesia(
+        weight_kg=30.0,
+        planned={
+            **_SAID,
+            "cautery": True,
+            "vaporizer_for": "isoflurane",
+            "vaporizer_end_fraction": 0.05,
+            "absorbent_kg": 1.2,
+        },
+    ),
+}
 #: What somebody wrote beside a case of today.
 NOTES = {
     "Yarrow": "Heron’s vaporizer is overdue for its output check: "
@@ -229,7 +267,10 @@ def today_cases(
             state = "done" if case.end <= now else "running" if case.start <= now else "planned"
             if state != "planned" or rng.random() < 0.7:
                 case = _weighed(case, kind, rng)
-            found.append(replace(case, state=state, note=NOTES.get(name, "")))
+            plan = PLANS.get(name)
+            if plan is not None:
+                case = replace(case, weight_kg=plan.weight_kg)
+            found.append(replace(case, state=state, note=NOTES.get(name, ""), plan=plan))
     return found
 
 

@@ -109,6 +109,9 @@ FENNEL = SiteCast(
         "temperature_k": 294.15,
         "reserve_kpa": 14.0 * BAR_KPA,
         "begin_kpa": 69.0 * BAR_KPA,
+        "target_mac": 1.2,
+        "circle_from_kg": 7.0,
+        "flow_open_multiple": 2.0,
     },
     rooms=(
         RoomCast(name="Theatre 1", volume_m3=90.0, air_changes_per_h=15.0, climate=_THEATRE),
@@ -365,6 +368,7 @@ SADDLE = SiteCast(
         "temperature_k": 291.15,
         "reserve_kpa": 200.0 * PSI_KPA,
         "begin_kpa": 1000.0 * PSI_KPA,
+        "target_mac": 1.2,
     },
     rooms=(
         RoomCast(name="Field theatre", volume_m3=50.0, air_changes_per_h=6.0, climate=_STORE),

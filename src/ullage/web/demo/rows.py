@@ -245,6 +245,7 @@ def case_rows(cases: Sequence[CaseRow], world: SiteRows) -> list[PlannedCase]:
                 minutes=case.minutes,
                 phases=list(case.phases),
                 extras=case.extras,
+                **_plan(case),
                 note=case.note,
                 state=case.state,
                 began_at=world.at(case.start) if is_begun else None,
@@ -253,3 +254,11 @@ def case_rows(cases: Sequence[CaseRow], world: SiteRows) -> list[PlannedCase]:
             )
         )
     return found
+
+
+def _plan(case: CaseRow) -> dict[str, Any]:
+    """What is kept of the anaesthesia of a case, where it was planned."""
+    if case.plan is None:
+        return {}
+    drugs = None if case.plan.drugs is None else list(case.plan.drugs)
+    return {"agent": case.plan.agent, "drugs": drugs, "planned": case.plan.planned}

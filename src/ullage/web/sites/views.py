@@ -20,6 +20,7 @@ from ullage.web.sites.forms import (
     StorageForm,
     UnitsForm,
 )
+from ullage.web.sites.forms_anaesthesia import AnaesthesiaForm, own_words
 from ullage.web.sites.selectors import (
     Room,
     air_of,
@@ -65,8 +66,18 @@ _SECTIONS = {
         "rule",
     ),
     "readings": _Section("Gauge readings", "When they are due, when they are old.", ReadingsForm),
+    "anaesthesia": _Section(
+        "Anaesthesia",
+        "What this site aims at and has chosen for itself. Published values and rules stand beside "
+        "it on every plan, and the plan says what the site has set.",
+        AnaesthesiaForm,
+        "rule",
+    ),
     "storage": _Section("Storage", "By which code stored cylinders are counted.", StorageForm),
 }
+
+#: What is stored under another name than that of a field.
+_LABELS = {"mac_overrides": "Own MAC", "value_overrides": "Own values"}
 
 
 @require_GET
@@ -105,6 +116,13 @@ def settings(request: SiteRequest) -> HttpResponse:
         "air": air_of(request.site),
         "reserve": reserve_of(request.site),
         "may_rule": request.may("rule"),
+        "own_values": [
+            own_words(key, kept)
+            for key, kept in (
+                *request.site.mac_overrides.items(),
+                *request.site.value_overrides.items(),
+            )
+        ],
     }
     return render(request, "sites/settings.html", known)
 
@@ -134,12 +152,12 @@ def _changes(request: SiteRequest, name: str, form: SiteForm) -> list[dict[str, 
             "at": change.at,
             "lines": [
                 (
-                    form.fields[field].label,
+                    _LABELS.get(field) or form.fields[field].label,
                     form.words(field, change.before[field]),
                     form.words(field, value),
                 )
                 for field, value in change.after.items()
-                if field in form.fields
+                if field in form.fields or field in _LABELS
             ],
         }
         for change in changes_of(request.site, name)
@@ -147,7 +165,8 @@ def _changes(request: SiteRequest, name: str, form: SiteForm) -> list[dict[str, 
 
 
 def _stored(request: SiteRequest, found: _Section) -> dict[str, Any]:
-    facts = {field: getattr(request.site, field) for field in found.form.base_fields}
+    stored = (field for field in found.form.base_fields if hasattr(request.site, field))
+    facts = {field: getattr(request.site, field) for field in stored}
     return ReadingsForm.shown(facts) if found.form is ReadingsForm else facts
 
 

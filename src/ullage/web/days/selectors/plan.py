@@ -50,11 +50,18 @@ class DayThings:
     unread: tuple[Unread, ...]
 
 
-def day_things(site: Site, day: date, now: datetime) -> DayThings:
-    """Everything that the answers of one day rest on, in a constant number of queries."""
+def day_things(
+    site: Site, day: date, now: datetime, without: PlannedCase | None = None
+) -> DayThings:
+    """Everything that the answers of one day rest on, in a constant number of queries.
+
+    One case may be left out: the one that is being planned anew.
+    """
     bounds = bounds_of(site, day)
     machines = machines_of(site)
     cases = [one for one in cases_of(site, day) if one.state != CaseState.CANCELLED]
+    if without is not None:
+        cases = [one for one in cases if one.pk != without.pk]
     sources, unread = _sources(site, bounds)
     names = {one.name for one in machines}
     plan = things.DayPlan(

@@ -1,8 +1,10 @@
 """Writes of the days app."""
 
 from ullage.web.days.services.ask import day_ask, day_refresh, today_ask
+from ullage.web.days.services.case_plan import with_flows
 from ullage.web.days.services.cases import (
     CaseFacts,
+    PlanFacts,
     case_add,
     case_cancel,
     case_change,
@@ -17,6 +19,7 @@ from ullage.web.days.services.working import day_work
 
 __all__ = [
     "CaseFacts",
+    "PlanFacts",
     "case_add",
     "case_begin",
     "case_cancel",
@@ -31,4 +34,5 @@ __all__ = [
     "day_refresh",
     "day_work",
     "today_ask",
+    "with_flows",
 ]

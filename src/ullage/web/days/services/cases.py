@@ -4,20 +4,22 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 from datetime import date, datetime
 from typing import Any
+from uuid import UUID
 from zoneinfo import ZoneInfo
 
-from django.db import transaction
+from django.db import IntegrityError, transaction
 
 from ullage.core.errors import RuleBroken
 from ullage.web.accounts.selectors import User
 from ullage.web.days.models import CaseState, PlannedCase
-from ullage.web.days.selectors import cases_of, day_of
+from ullage.web.days.selectors import FLAGS, cases_of, day_of
 from ullage.web.days.services.ask import case_note, day_ask
 from ullage.web.machines.selectors import Machine
 from ullage.web.sites.selectors import Site
 
 __all__ = [
     "CaseFacts",
+    "PlanFacts",
     "case_add",
     "case_cancel",
     "case_change",
@@ -33,11 +35,26 @@ _KEPT = (
     "name", "species", "weight_kg", "system", "starts_at", "minutes", "phases", "extras", "note",
     "asked", "said",
 )  # fmt: skip
+#: And of these, where the plan of the anaesthesia was said.
+_PLAN = ("agent", "drugs", "target_mac", "planned")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlanFacts:
+    """What a person says about the anaesthesia of a case; ``drugs`` None: nobody said."""
+
+    agent: str = ""
+    drugs: list[str] | None = None
+    target_mac: float | None = None
+    planned: dict[str, Any] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CaseFacts:
-    """What a person says about a case; ``asked`` and ``said`` keep a question and its answer."""
+    """What a person says about a case; ``asked`` and ``said`` keep a question and its answer.
+
+    ``plan`` None leaves the plan of the anaesthesia as it is. ``code`` was made with the form.
+    """
 
     name: str
     machine: Machine
@@ -50,6 +67,8 @@ class CaseFacts:
     note: str = ""
     asked: str = ""
     said: str = ""
+    plan: PlanFacts | None = None
+    code: UUID | None = None
 
     @property
     def minutes(self) -> float:
@@ -59,9 +78,17 @@ class CaseFacts:
 
 @transaction.atomic
 def case_add(*, site: Site, facts: CaseFacts, by: User) -> PlannedCase:
-    """Put a case into the plan of its day."""
+    """Put a case into the plan of its day; the same form sent twice adds one."""
     _possible(site, facts)
-    case = PlannedCase.objects.create(site=site, by=by, **_row(facts))
+    before = PlannedCase.objects.filter(code=facts.code).first() if facts.code else None
+    if before is not None and _is_same(before, site, facts):
+        return before
+    own = {"code": facts.code} if facts.code and before is None else {}
+    try:
+        with transaction.atomic():
+            case = PlannedCase.objects.create(site=site, by=by, **_row(facts), **own)
+    except IntegrityError:  # the same form a moment ago
+        return PlannedCase.objects.get(site=site, code=facts.code)
     case_note(case=case, kind="added", by=by, asked=facts.asked, said=facts.said)
     day_ask(site=site, day=day_of(site, case.starts_at))
     return case
@@ -72,7 +99,10 @@ def case_change(*, case: PlannedCase, facts: CaseFacts, by: User) -> PlannedCase
     """Change a case that has not ended; the values before stay in its events."""
     _possible(case.site, facts)
     now = _row(facts)
-    was = {name: _plain(getattr(case, name)) for name in (*_KEPT, "machine")}
+    if facts.plan is None and "rows" in case.planned:
+        # Flows are typed now: those of the rules are no more asked for.
+        now["planned"] = {name: one for name, one in case.planned.items() if name != "rows"}
+    was = {name: _plain(getattr(case, name)) for name in now}
     changed = {name: was[name] for name in was if _plain(now[name]) != was[name]}
     if not changed:
         return case
@@ -95,7 +125,17 @@ def _possible(site: Site, facts: CaseFacts) -> None:
 def _row(facts: CaseFacts) -> dict[str, Any]:
     kept = {name: getattr(facts, name) for name in (*_KEPT, "machine")}
     kept["name"] = facts.name.strip()
+    if facts.plan is not None:
+        kept |= {name: getattr(facts.plan, name) for name in _PLAN}
     return kept
+
+
+def _is_same(case: PlannedCase, site: Site, facts: CaseFacts) -> bool:
+    """Say whether a case of this site holds exactly what is sent again."""
+    sent = _row(facts)
+    return case.site_id == site.pk and all(
+        _plain(getattr(case, name)) == _plain(value) for name, value in sent.items()
+    )
 
 
 def _plain(value: Any) -> Any:
@@ -176,10 +216,20 @@ def case_copy(*, case: PlannedCase, to: date, by: User) -> PlannedCase:
         system=case.system,
         extras=case.extras,
         note=case.note,
+        plan=_plan_again(case),
     )
     made = case_add(site=case.site, facts=facts, by=by)
     case_note(case=made, kind="copied", by=by, source=str(case.code))
     return made
+
+
+def _plan_again(case: PlannedCase) -> PlanFacts | None:
+    """The plan for another time: drugs and what was said of the day are asked again."""
+    if not case.agent:
+        return None
+    said_of_the_day = {*FLAGS, "barometric_kpa"}
+    kept = {name: one for name, one in case.planned.items() if name not in said_of_the_day}
+    return PlanFacts(agent=case.agent, target_mac=case.target_mac, planned=kept)
 
 
 @transaction.atomic

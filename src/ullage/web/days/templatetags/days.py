@@ -10,7 +10,7 @@ from django.urls import NoReverseMatch, reverse
 
 from ullage.answers.weights import weight_text
 from ullage.answers.words import figure, minutes_text
-from ullage.web.days import drawing
+from ullage.web.days import drawing, drawing_case
 from ullage.web.days.selectors import CaseEvent, PlannedCase
 from ullage.web.machines.selectors import Machine
 from ullage.web.shared import display
@@ -21,6 +21,9 @@ __all__ = ["register"]
 register = template.Library()
 register.filter(drawing.lane_svg)
 register.filter(drawing.hours_svg)
+register.filter(drawing_case.dial_svg)
+register.filter(drawing_case.levels_svg)
+register.filter(drawing_case.supply_svg)
 
 _GASES = (
     ("oxygen_l_min", "oxygen"),
@@ -39,6 +42,10 @@ _FIELDS = {
     "extras": "flushes, chamber and ventilator",
     "note": "note",
     "machine": "machine",
+    "agent": "agent",
+    "drugs": "drugs",
+    "target_mac": "multiple of MAC",
+    "planned": "vaporizer, airway and room",
 }
 
 
@@ -69,7 +76,13 @@ def kept_words(site: Site) -> str:
 def case_facts(case: PlannedCase) -> str:
     """Species, weight and system in one line; what is not known is said to be."""
     weight = weight_text(case.weight_kg) if case.weight_kg else "not weighed"
-    return " · ".join(one for one in (case.species, weight, case.system) if one)
+    return " · ".join(one for one in (case.species, weight, case.system, case.agent) if one)
+
+
+@register.filter
+def case_url(case: PlannedCase) -> str:
+    """The page of a case: that of its plan where it has one."""
+    return reverse("days:plan_case" if case.agent else "days:case", args=[case.code])
 
 
 @register.filter
@@ -118,7 +131,9 @@ def _said(name: str, was: Any) -> str:
         return "not given"
     if name == "phases":
         return "; ".join(_phase_line(phase) for phase in was)
-    if name == "extras":
+    if name == "drugs":
+        return ", ".join(was) or "none"
+    if name in {"extras", "planned"}:
         return ", ".join(f"{key.replace('_', ' ')} {value}" for key, value in was.items())
     if name == "weight_kg":
         return weight_text(was)

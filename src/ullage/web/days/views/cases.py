@@ -3,7 +3,7 @@
 from collections.abc import Callable
 from datetime import date, timedelta
 from typing import Any
-from uuid import UUID
+from uuid import UUID, uuid4
 from zoneinfo import ZoneInfo
 
 from django.contrib import messages
@@ -37,7 +37,7 @@ __all__ = ["add", "again", "begin", "cancel", "case", "end", "move", "restore"]
 @at_site("operate")
 def add(request: SiteRequest, day: date) -> HttpResponse:
     """Plan a case for a day."""
-    form = _form(request, day, {})
+    form = _form(request, day, {"code": uuid4()})
     if request.method == "POST" and form.is_valid():
         try:
             made = case_add(site=request.site, facts=form.facts(), by=request.user)
@@ -54,6 +54,8 @@ def add(request: SiteRequest, day: date) -> HttpResponse:
 def case(request: SiteRequest, code: UUID) -> HttpResponse:
     """Change a case; what it was before stays readable below."""
     found = _found(request, code)
+    if request.method == "GET" and found.agent:
+        return HttpResponseRedirect(reverse("days:plan_case", args=[found.code]))
     day = day_of(request.site, found.starts_at)
     form = _form(request, day, _typed(found))
     if request.method == "POST" and form.is_valid():

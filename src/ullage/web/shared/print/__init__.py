@@ -1,4 +1,4 @@
-"""Pages on paper: day plan and label sheets as PDF, without Django and without a network.
+"""Pages on paper: day plan, plan of a case, label sheets as PDF, without Django or a network.
 
 `render_pdf(template_name, data)` returns the bytes of a PDF/A-3a that is tagged for readers
 (PDF/UA-1), carries the caution line, the site, the date and "page x of y" on every page, and
@@ -26,11 +26,33 @@ Every template takes::
      "day": [Answer, ...],      # answers about the whole day
      "links": [Answer, ...]}    # parts of the chain, one line each
 
+``case`` fits one page and takes besides::
+
+    {"verdict": str, "counts": str, "facts": [str, ...],
+     "cares": [{"verdict": str, "lead": str, "more": str}, ...],
+     "flows" | "dials" | "rows": [{"name": str, "number_text": str, "range_text": str}, ...],
+     "no_dial": str,            # why there is none
+     "charts": [{"title": str, "svg": str, "alt": str}, ...],
+     "take_care": [str, ...], "known": [{"text": str, "how": str}, ...],
+     "answers": [Answer, ...]}  # attached, not printed
+
 ``labels`` takes besides::
 
     {"labels": [{"svg": str, "name": str, "gas": str, "size": str, "line": str}, ...]}
 
 ``svg`` is the QR code as SVG text, ``line`` the address it holds.
+
+``machine`` takes besides::
+
+    {"about": str, "ready": Answer,
+     "due": [{"task": str, "whose": str, "answer": Answer}, ...],
+     "parts": [{"kind": str, "name": str, "about": str, "serial": str, "state": str,
+                "reason": str}, ...],
+     "events": [{"on": str, "what": str, "whose": str, "who": str, "note": str, "found": str,
+                 "withdrawn": str, "by": str}, ...],
+     "checks": [{"verdict": str, "at": str, "name": str, "sentence": str, "by": str}, ...],
+     "states": [{"at": str, "state": str, "reason": str, "by": str}, ...],
+     "files": [{"name": str, "of": str, "sha256": str}, ...]}
 """
 
 from ullage.web.shared.print.render import TEMPLATES, render_pdf

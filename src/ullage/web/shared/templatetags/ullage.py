@@ -157,6 +157,12 @@ def figure_of(value: float | None, unit: str = "") -> str:
 
 
 @register.filter
+def per_kg(flow_l_min_kg: float | None) -> str:
+    """A flow for each kilogram; a dash where there is none."""
+    return "–" if flow_l_min_kg is None else number(1000.0 * flow_l_min_kg, "mL/kg/min")
+
+
+@register.filter
 def clock_of(at: Any) -> str:
     """The time of day at the site."""
     return display.clock(at) if at else "–"
