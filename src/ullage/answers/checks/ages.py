@@ -10,7 +10,10 @@ from ullage.answers.checks.things import Change, ChangeKind, CheckList, CheckSte
 from ullage.answers.words import minutes_text
 from ullage.core.errors import InvalidQuantity
 
-__all__ = ["check_covers"]
+__all__ = ["EACH_CASE", "check_covers"]
+
+#: How the reason of a step begins that no check of the morning stands for.
+EACH_CASE = "Before each case"
 
 _KITTEN = WhereFrom(
     source="machine_S76",
@@ -126,7 +129,7 @@ def _again(check: CheckList, since: list[Change], over: str) -> Iterator[_Again]
         if after is not None:
             yield _Again(step, f"After the check {_CHANGED[after.kind]}.")
         elif step.each_case and check.lasts is Lasts.DAY:
-            yield _Again(step, "Before each case.")
+            yield _Again(step, f"{EACH_CASE}.")
     if check.then:
         yield from _of_each_case(check)
 
@@ -135,7 +138,7 @@ def _of_each_case(check: CheckList) -> Iterator[_Again]:
     """What must be done before each case and this list does not hold at all."""
     for step in check_list(check.then).steps:
         if step.required and check.step(step.key) is None:
-            yield _Again(step, "Before each case; this list does not hold it.")
+            yield _Again(step, f"{EACH_CASE}; this list does not hold it.")
 
 
 def _sentence(check: CheckList, over: str, again: list[_Again], minutes: float) -> str:

@@ -82,7 +82,7 @@ def _low(one: CheckField) -> str:
 
 
 def _as_asked(one: CheckField) -> str:
-    return one.question if one.question.endswith("?") else f"{one.question}?"
+    return one.question if one.question.endswith("?") else f"What was read for: {_low(one)}?"
 
 
 def asked(

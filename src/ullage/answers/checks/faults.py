@@ -8,7 +8,16 @@ from ullage.answers.checks.things import ChangeKind, Lasts, MeasureKind
 from ullage.reference import table
 from ullage.reference.checks import check_file, check_list_names
 
-__all__ = ["BASE", "CLOSING", "based_on", "key_of", "list_faults", "required_keys", "words_of"]
+__all__ = [
+    "BASE",
+    "CLOSING",
+    "based_on",
+    "key_of",
+    "list_faults",
+    "listed",
+    "required_keys",
+    "words_of",
+]
 
 #: The step with which every list ends: relief valve open, pressure zero.
 CLOSING = "relief_open"
@@ -63,7 +72,7 @@ def required_keys(written: Mapping[str, Any]) -> frozenset[str]:
     """The steps of the shipped list behind a list, those that it adds, and the closing one."""
     base = based_on(written)
     shipped = check_file(base)["required"] if base else ()
-    return frozenset((*shipped, *map(str, _listed(written.get("required"))), CLOSING))
+    return frozenset((*shipped, *map(str, listed(written.get("required"))), CLOSING))
 
 
 def list_faults(written: Mapping[str, Any]) -> Iterator[str]:
@@ -73,10 +82,12 @@ def list_faults(written: Mapping[str, Any]) -> Iterator[str]:
             yield f"A check list needs a {key}."
     yield from _unknown("A check list", written, _LIST)
     yield from _no_word_of("A check list lasts", [written.get("lasts", Lasts.CASE)], Lasts)
-    yield from _no_word_of("The list is for after", _listed(written.get("after")), ChangeKind)
+    yield from _no_word_of("The list is for after", listed(written.get("after")), ChangeKind)
+    if not isinstance(written.get("left_out") or {}, Mapping):
+        yield "What a list leaves out is a table: number of the step, and why."
     if written.get("based_on") and not based_on(written):
         yield f"There is no shipped list {written['based_on']!r} to start from."
-    steps = _listed(written.get("steps"))
+    steps = listed(written.get("steps"))
     if not 0 < len(steps) <= _MOST_STEPS:
         yield f"A check list has 1 to {_MOST_STEPS} steps."
         return
@@ -97,8 +108,8 @@ def _order_faults(written: Mapping[str, Any], keys: list[str]) -> Iterator[str]:
 
 
 def _closing_words(written: Mapping[str, Any]) -> tuple[str, str]:
-    last = words_of(written["steps"][-1])
-    return str(last["title"]).strip(), str(last["good"]).strip()
+    last = words_of(listed(written["steps"])[-1])
+    return str(last.get("title")).strip(), str(last.get("good")).strip()
 
 
 def _closing_allowed(base: str) -> Iterator[tuple[str, str]]:
@@ -138,14 +149,14 @@ def _word_faults(where: str, step: Mapping[str, Any]) -> Iterator[str]:
 
 def _value_faults(where: str, step: Mapping[str, Any]) -> Iterator[str]:
     yield from _no_word_of(f"{where} is of the kind", [step.get("kind", "yes_no")], MeasureKind)
-    yield from _no_word_of(f"{where} again after", _listed(step.get("again_after")), ChangeKind)
-    for number in _listed(step.get("covers")):
+    yield from _no_word_of(f"{where} again after", listed(step.get("again_after")), ChangeKind)
+    for number in listed(step.get("covers")):
         if str(number) not in table(BASE):
             yield f"{where}: the pre-use check has no step {number!r}."
     for name in ("asks_no_animal", "grave", "each_case", "absent_is_fine"):
         if not isinstance(step.get(name, True), bool):
             yield f"{where}: {name} is yes or no."
-    if not all(_is_wait(one) for one in _listed(step.get("waits_s"))):
+    if not all(_is_wait(one) for one in listed(step.get("waits_s"))):
         yield f"{where}: a wait is a number of seconds above 0 and at most {_LONGEST_WAIT_S}."
 
 
@@ -157,7 +168,7 @@ def _is_words(one: Any) -> bool:
     return isinstance(one, str) and bool(one.strip())
 
 
-def _listed(one: Any) -> Sequence[Any]:
+def listed(one: Any) -> Sequence[Any]:
     """A list as written; anything else counts as a list of that one thing."""
     if one is None:
         return ()

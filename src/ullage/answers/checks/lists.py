@@ -11,6 +11,7 @@ from ullage.answers.checks.faults import (
     CLOSING,
     based_on,
     list_faults,
+    listed,
     required_keys,
     words_of,
 )
@@ -36,6 +37,8 @@ __all__ = [
 ]
 
 _OWN = WhereFrom(source="site_rule", how_known="site", text="Worded by the site for its own list.")
+#: Every check that is kept here is a record: the step that asks for one is covered by that alone.
+_KEPT = ("19",)
 _WORDS = ("title", "good", "method", "caution", "todo")
 
 
@@ -99,13 +102,14 @@ def list_from_mapping(written: Mapping[str, Any]) -> CheckList:
         when=str(written.get("when", "")).strip(),
         lasts=Lasts(written.get("lasts", Lasts.CASE)),
         steps=tuple(
-            _built(_of_case(words_of(one), each), required, shipped) for one in written["steps"]
+            _built(_of_case(words_of(one), each), required, shipped)
+            for one in listed(written["steps"])
         ),
         based_on=based_on(written),
         note=str(written.get("note", "")).strip(),
-        after=tuple(ChangeKind(one) for one in written.get("after", ())),
-        covers=tuple(str(one) for one in written.get("covers", ())),
-        left_out={str(number): str(why) for number, why in written.get("left_out", {}).items()},
+        after=tuple(ChangeKind(one) for one in listed(written.get("after"))),
+        covers=tuple(base.get("covers", _KEPT)),
+        left_out={str(number): str(why) for number, why in (written.get("left_out") or {}).items()},
         then=str(base.get("then", "")),
     )
 
@@ -126,13 +130,13 @@ def _built(step: Mapping[str, Any], required: frozenset[str], shipped: bool) -> 
         fields=FIELDS[kind],
         where_from=tuple(_rests_on(step, shipped)),
         asks_no_animal=kind in _SHUTS or step.get("asks_no_animal", False),
-        waits_s=tuple(float(one) for one in step.get("waits_s", ())),
-        covers=tuple(str(one) for one in step.get("covers", ())),
+        waits_s=tuple(float(one) for one in listed(step.get("waits_s"))),
+        covers=tuple(str(one) for one in listed(step.get("covers"))),
         required=step["key"] in required,
         closes=step["key"] == CLOSING,
         grave=step.get("grave", True),
         each_case=step.get("each_case", False),
-        again_after=tuple(ChangeKind(one) for one in step.get("again_after", ())),
+        again_after=tuple(ChangeKind(one) for one in listed(step.get("again_after"))),
         may_be_absent=bool(step.get("absent")),
         when_absent=step.get("absent", ""),
         absent_is_fine=step.get("absent_is_fine", False),

@@ -89,7 +89,7 @@ def _told(step: CheckStep, answer: Answer | None) -> _Told:
     if answer.verdict is Verdict.STOP and step.grave:
         return _Told(step, Verdict.STOP, says, todo)
     if absent_here(step, answer):
-        return _Told(step, Verdict.LOOK_AGAIN, says, with_what=step.when_absent)
+        return _Told(step, Verdict.LOOK_AGAIN, says, with_what=step.with_what or says)
     if not step.grave and answer.verdict in {Verdict.STOP, Verdict.LOOK_AGAIN}:
         return _Told(step, Verdict.LOOK_AGAIN, says, todo, with_what=step.with_what or todo)
     return _Told(step, Verdict.NOT_YET, says, todo, answer.settles or _asks(step))

@@ -18,6 +18,7 @@ _NAV = (
     ("Today", "today", "days:today"),
     ("Day plan", "plan", "days:plan"),
     ("Machines", "machine", "machines:list"),
+    ("Checks", "check", "checks:home"),
     ("Supplies", "supply", "supply:list"),
     ("Catalogue", "book", "catalogue:home"),
     ("Settings", "settings", "sites:settings"),

@@ -143,8 +143,8 @@ def _in_oxygen(found: Asked, oxygen: float, air: float | None) -> Iterator[Findi
         yield fine(f"{said}.", limit.where_from)
         return
     swapped = air is not None and air > oxygen
-    doubt = " Were the two readings swapped?" if swapped else ""
+    doubt = " The two readings may be swapped." if swapped else ""
     yield found.failed(
-        f"{said}: either the analyser is wrong or this is not oxygen.{doubt}".replace("?", "."),
+        f"{said}: either the analyser is wrong or this is not oxygen.{doubt}",
         limit.where_from,
     )

@@ -9,7 +9,7 @@ from ullage.answers.chain_links.judge import Extras, Finding, fine, judge, look_
 from ullage.answers.chain_links.regulator import regulator as line_pressure
 from ullage.answers.chain_links.rows import where_from
 from ullage.answers.chain_things import Chain, Regulator
-from ullage.answers.checks.asked import GRAVEST, Asked
+from ullage.answers.checks.asked import GRAVEST, Asked, printed_limit, reading_error
 from ullage.answers.checks.limits import limit_choices, limit_views, passes
 from ullage.answers.checks.things import Limit
 from ullage.answers.plan import SourceKind
@@ -148,7 +148,7 @@ def regulator(found: Asked) -> Answer:
         country=_country(found),
         place=found.place,
         regulator=Regulator(
-            still_gauge_kpa=still,
+            still_gauge_kpa=_highest(still, found.number("later_kpa")),
             flowing_gauge_kpa=flowing,
             creeps=_creeps(creeping),
             nominal_gauge_kpa=found.number("nominal_kpa"),
@@ -163,6 +163,7 @@ def regulator(found: Asked) -> Answer:
         value=None if still is None else _in_place(still, found),
         unit=found.place.pressure_unit,
         steps=tuple(_regulator_steps(still, flowing, creeping)),
+        where_from=(*judged.where_from, printed_limit("reading.line_psi")),
     )
 
 
@@ -172,11 +173,16 @@ def _country(found: Asked) -> str:
     return "ISO" if chosen is not None and chosen.key == "international" else ""
 
 
+def _highest(still: float | None, later: float | None) -> float | None:
+    """The higher of both readings with no flow is what the machine has to bear."""
+    return still if still is None or later is None else max(still, later)
+
+
 def _creeps(given: tuple[float, ...] | None) -> bool | None:
     """Whether it climbed by more than the gauge can be read."""
     if given is None or given[2] == 0.0:
         return None
-    return given[1] - given[0] > _resolution_kpa()
+    return given[1] - given[0] > reading_error("line_psi", "pressure")
 
 
 def _regulator_steps(

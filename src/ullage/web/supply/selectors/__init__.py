@@ -13,6 +13,7 @@ from ullage.web.supply.models import (
 )
 from ullage.web.supply.selectors.board import BoardCylinder, BoardRow, board_rows
 from ullage.web.supply.selectors.changes import ChangeLine, change_lines, step_title
+from ullage.web.supply.selectors.connected import cylinders_connected
 from ullage.web.supply.selectors.curves import CurveRows, curve_rows, cylinder_history
 from ullage.web.supply.selectors.find import (
     change_for,
@@ -96,6 +97,7 @@ __all__ = [
     "cylinder_history",
     "cylinder_page",
     "cylinder_thing",
+    "cylinders_connected",
     "cylinders_for_labels",
     "expected_at",
     "flow_assumed",

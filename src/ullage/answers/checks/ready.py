@@ -1,0 +1,102 @@
+"""What its checks say of the readiness of a machine: today's check, and what was done since."""
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from datetime import datetime
+
+from ullage.answers.answer import Answer, Verdict
+from ullage.answers.checks.ages import EACH_CASE
+from ullage.answers.checks.things import CheckList, Lasts
+from ullage.answers.readiness import Remark
+
+__all__ = ["LastCheck", "checks_say"]
+
+#: The list that a machine is not used without, and the one before each case.
+_DAILY, _EACH = "start_of_day", "before_each_case"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LastCheck:
+    """The last check by one list: when it ended, what it came to, what it still covers."""
+
+    list: CheckList
+    ended_at: datetime
+    result: Answer
+    covers: Answer
+
+
+def checks_say(last: Mapping[str, LastCheck]) -> tuple[Remark, ...]:
+    """What the last check by each list says of a machine.
+
+    Parameters
+    ----------
+    last : key of a list -> its last check that ended; times in the time of the site.
+
+    Returns
+    -------
+    A remark on the check of the day, one on the check before each case, and one on each other
+    check that failed or no longer holds what was changed since.
+
+    >>> [one.verdict.value for one in checks_say({})]
+    ['Not yet']
+    """
+    return (*_daily(last.get(_DAILY)), *_each_case(last), *_others(last))
+
+
+def _daily(last: LastCheck | None) -> Iterator[Remark]:
+    if last is None:
+        yield Remark(
+            about="start of day",
+            verdict=Verdict.NOT_YET,
+            sentence="No check of the start of the day is known.",
+            todo="Do the check of the start of the day.",
+        )
+    else:
+        yield _of(last)
+
+
+def _of(last: LastCheck) -> Remark:
+    """One check that ended: failed or open, run out, changed since, or standing."""
+    at = f"{last.list.title}, {last.ended_at:%H:%M}"
+    about = last.list.title.lower()
+    verdict = last.result.verdict or Verdict.NOT_YET
+    again = [one for one in last.covers.steps if not one.note.startswith(EACH_CASE)]
+    if verdict in {Verdict.STOP, Verdict.NOT_YET} or not again:
+        sentence = last.result.sentence
+        return Remark(
+            about=about, verdict=verdict, sentence=f"{at}: {sentence}", todo=last.result.todo
+        )
+    if len(again) >= len(last.list.steps):
+        why = again[0].note
+    else:
+        why = " ".join(dict.fromkeys(f"{one.what}: {one.note}" for one in again))
+    return Remark(
+        about=about,
+        verdict=Verdict.NOT_YET,
+        sentence=f"{at}, no longer stands. {why}",
+        todo=last.covers.todo,
+    )
+
+
+def _each_case(last: Mapping[str, LastCheck]) -> Iterator[Remark]:
+    """The check before each case: said where it stands; due before the next case otherwise."""
+    each = last.get(_EACH)
+    failed = each is not None and each.result.verdict is Verdict.STOP
+    if each is not None and (failed or each.covers.verdict is Verdict.FINE):
+        yield _of(each)
+    else:
+        yield Remark(
+            about="before each case",
+            verdict=Verdict.FINE,
+            sentence="Relief valve, leak and connection are checked again before each case.",
+        )
+
+
+def _others(last: Mapping[str, LastCheck]) -> Iterator[Remark]:
+    """Other lists speak where they failed after the check of the day."""
+    daily = last.get(_DAILY)
+    for key, one in last.items():
+        if key in {_DAILY, _EACH} or one.result.verdict is not Verdict.STOP:
+            continue
+        if daily is None or one.ended_at > daily.ended_at or one.list.lasts is not Lasts.DAY:
+            yield _of(one)
