@@ -1,0 +1,24 @@
+"""Consumables: when to order, when absorbent and charcoal are used up."""
+
+from ullage.answers.stock.canister import Canister, canister_full, held_g
+from ullage.answers.stock.filling import Filling, filling_due
+from ullage.answers.stock.orders import OrderLine, what_to_order
+from ullage.answers.stock.reorder import Reorder, expected_use, reorder, reorder_of
+from ullage.answers.stock.things import Filled, Shelf, UseSeen
+
+__all__ = [
+    "Canister",
+    "Filled",
+    "Filling",
+    "OrderLine",
+    "Reorder",
+    "Shelf",
+    "UseSeen",
+    "canister_full",
+    "expected_use",
+    "filling_due",
+    "held_g",
+    "reorder",
+    "reorder_of",
+    "what_to_order",
+]
