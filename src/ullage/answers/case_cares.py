@@ -10,6 +10,7 @@ from ullage.answers.case_stretches import AIR_OXYGEN, Planned
 from ullage.answers.case_things import Care, Stretch
 from ullage.answers.kinetics import litres_of
 from ullage.answers.lines import line_of
+from ullage.answers.mac import mac_of
 from ullage.answers.mac_answers import drugs_studied
 from ullage.answers.words import figure
 from ullage.core.errors import UnknownReference
@@ -219,6 +220,22 @@ def _drugs(planned: Planned) -> Iterator[Care]:
             )
 
 
+def _lent(planned: Planned) -> Iterator[Care]:
+    """A MAC that nobody measured in this species."""
+    agents = [planned.given.agent] if planned.given.mac_fraction is None else []
+    for name in (*agents, *(("nitrous oxide",) if planned.nitrous else ())):
+        mac = mac_of(planned.animal.species, name)
+        if mac.borrowed:
+            yield _care(
+                "MAC of another species",
+                _LOOK,
+                f"No MAC of {name} in the {mac.species} is in the tables; that of the "
+                f"{mac.of_species} is taken, and every dial and time rests on it.",
+                "Set the MAC of your site, or take an agent that was studied in this species.",
+                line_of(mac.row),
+            )
+
+
 def _ventilation(planned: Planned) -> Iterator[Care]:
     """A Mapleson A with a ventilator."""
     if planned.ventilated and planned.system is BreathingSystem.MAPLESON_A:
@@ -278,6 +295,7 @@ _CHECKS: tuple[Callable[[Planned], Iterator[Care]], ...] = (
     _carbon_dioxide,
     _ventilation,
     _drugs,
+    _lent,
     _vaporizer_flow,
     _warmth,
     _pressure,
