@@ -98,7 +98,7 @@ def _rows(panel: CasePanel) -> Iterator[dict[str, str]]:
         yield _row("Will the oxygen last?", panel.supply.answer)
     for group in panel.groups:
         for name, answer in group.answers:
-            if name in {"flows", "dial", "dials", "changes"} or group.title == "What changes if":
+            if name in {"flows", "dial", "dials"}:
                 continue
             yield _row(title_of(name), answer) if name != "system" else _system(answer)
 

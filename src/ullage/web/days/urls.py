@@ -35,6 +35,7 @@ urlpatterns = [
     path("day/<day:day>/case/", plan_case.new, name="plan_new"),
     path("day/<day:day>/copy/", day.copy, name="copy"),
     path("case/answers/", plan_case.answers, name="case_answers"),
+    path("case/changes/", plan_case.changes, name="case_changes"),
     path("case/compare/", compare.compare, name="compare"),
     path("case/sheet.pdf", sheet.typed, name="sheet"),
     path("case/<uuid:code>/", cases.case, name="case"),

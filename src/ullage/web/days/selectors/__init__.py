@@ -11,7 +11,7 @@ from ullage.web.days.selectors.answers import (
 from ullage.web.days.selectors.begun import cases_begun
 from ullage.web.days.selectors.board import Board, BoardMachine, board_of
 from ullage.web.days.selectors.case_compare import Pair, pairs_of, title_of
-from ullage.web.days.selectors.case_plan import CareLine, CasePanel, case_panel, plan_of
+from ullage.web.days.selectors.case_plan import CareLine, CasePanel, case_panel, changes_of, plan_of
 from ullage.web.days.selectors.case_said import (
     FLAGS,
     PLANNED,
@@ -62,6 +62,7 @@ __all__ = [
     "case_panel",
     "cases_begun",
     "cases_of",
+    "changes_of",
     "day_answers",
     "day_of",
     "day_subject",

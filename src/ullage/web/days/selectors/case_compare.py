@@ -32,23 +32,26 @@ class Pair:
     @property
     def words(self) -> str:
         """What is different, in words."""
-        first, second = self.first, self.second
-        if first is None or second is None:
-            return "only in the first" if second is None else "only in the second"
+        if self.first is None or self.second is None:
+            return "only in the first" if self.second is None else "only in the second"
         if self.is_same:
             return "the same"
-        said = []
-        if first.value is not None and second.value is not None and first.text != second.text:
-            said.append(
-                "more in the second" if second.value > first.value else _less(first, second)
-            )
-        if first.verdict != second.verdict:
-            said.append(f"{_verdict(first)} in the first, {_verdict(second)} in the second")
-        return "; ".join(said) or "different"
+        said = (_number(self.first, self.second), _verdicts(self.first, self.second))
+        return "; ".join(one for one in said if one) or "different"
 
 
-def _less(first: Answer, second: Answer) -> str:
-    return "the same number, another range" if first.value == second.value else "less in the second"
+def _number(first: Answer, second: Answer) -> str:
+    if first.value is None or second.value is None or first.text == second.text:
+        return ""
+    if first.value == second.value:
+        return "the same number, another range"
+    return "more in the second" if second.value > first.value else "less in the second"
+
+
+def _verdicts(first: Answer, second: Answer) -> str:
+    if first.verdict == second.verdict:
+        return ""
+    return f"{_verdict(first)} in the first, {_verdict(second)} in the second"
 
 
 def _verdict(answer: Answer) -> str:

@@ -8,13 +8,14 @@ from typing import Any
 from ullage.answers import Answer, CaseInput, CasePlan, FlowPhase, Verdict, case_plan, drugs_studied
 from ullage.answers import plan as things
 from ullage.answers.case_supply import CaseSupply, case_supply
+from ullage.answers.case_things import Changes
 from ullage.answers.weights import weight_text
 from ullage.core.errors import UllageError
 from ullage.web.days.selectors.answers import GRAVITY
 from ullage.web.days.selectors.case_said import CaseSaid, case_input
 from ullage.web.sites.selectors import Site
 
-__all__ = ["CareLine", "CasePanel", "Group", "case_panel", "plan_of", "supply_of"]
+__all__ = ["CareLine", "CasePanel", "Group", "case_panel", "changes_of", "plan_of", "supply_of"]
 
 #: Answers in the order in which one sets up; what is not named here follows after them.
 _ORDER = (
@@ -23,7 +24,10 @@ _ORDER = (
     ("Dial", ("mac", "dial", "dials")),
     ("Levels", ("reach", "start_level", "lose", "inspired", "end_tidal", "brain")),
     ("Waking", ("regain",)),
-    ("What it takes", ("agent", "absorbent", "absorbent_lasts", "oxygen", "nitrous_oxide")),
+    (
+        "What it takes",
+        ("agent", "absorbent", "absorbent_lasts", "oxygen", "nitrous_oxide", "waste"),
+    ),
 )
 
 
@@ -124,9 +128,19 @@ class _Asked:
 
 def plan_of(given: CaseInput) -> CasePlan:
     """The plan of a case; the same case is worked out once, whoever asks next."""
-    found = _worked_out(_Asked(replace(given, case=replace(given.case, name="", start_min=0.0))))
+    found = _worked_out(_Asked(_nameless(given)))
     name, start_min = given.case.name, given.case.start_min
     return replace(found, given=given, case=replace(found.case, name=name, start_min=start_min))
+
+
+def changes_of(given: CaseInput) -> tuple[Changes, ...]:
+    """What another flow, dial or system would do to a case; worked out once, like its plan."""
+    return _worked_out(_Asked(_nameless(given))).changes
+
+
+def _nameless(given: CaseInput) -> CaseInput:
+    """The case without its name and time, which change no answer."""
+    return replace(given, case=replace(given.case, name="", start_min=0.0))
 
 
 @lru_cache(maxsize=64)
@@ -228,9 +242,8 @@ def _groups(plan: CasePlan) -> Iterator[Group]:
                 found.append((name, left.pop(name)))
         if found:
             yield Group(title=title, answers=tuple(found))
-    others = [*left.items(), *(("changes", one) for one in getattr(plan, "changes", ()))]
-    if others:
-        yield Group(title="What changes if", answers=tuple(others))
+    if left:
+        yield Group(title="Besides", answers=tuple(left.items()))
 
 
 def _flows(flows: Sequence[Answer]) -> list[Answer]:

@@ -87,7 +87,10 @@ def case_add(*, site: Site, facts: CaseFacts, by: User) -> PlannedCase:
     try:
         with transaction.atomic():
             case = PlannedCase.objects.create(site=site, by=by, **_row(facts), **own)
-    except IntegrityError:  # the same form a moment ago
+    except IntegrityError:
+        if facts.code is None:
+            raise
+        # The same form a moment ago.
         return PlannedCase.objects.get(site=site, code=facts.code)
     case_note(case=case, kind="added", by=by, asked=facts.asked, said=facts.said)
     day_ask(site=site, day=day_of(site, case.starts_at))

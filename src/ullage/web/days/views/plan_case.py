@@ -11,16 +11,20 @@ from django.shortcuts import render
 from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods
+from django.views.decorators.vary import vary_on_headers
 
+from ullage.answers.case_things import Changes
 from ullage.answers.words import minutes_text
-from ullage.core.errors import RuleBroken
+from ullage.core.errors import RuleBroken, UllageError
 from ullage.web.days.forms_case import PlanForm
 from ullage.web.days.selectors import (
     CasePanel,
     PlannedCase,
     case_events,
     case_for,
+    case_input,
     case_panel,
+    changes_of,
     day_of,
     day_things,
     today_at,
@@ -29,9 +33,9 @@ from ullage.web.days.services import case_add, case_change, with_flows
 from ullage.web.machines.selectors import machines_of
 from ullage.web.shared.access import at_site, enter
 from ullage.web.shared.bars import Level, level_of
-from ullage.web.shared.http import SiteRequest
+from ullage.web.shared.http import SiteRequest, wants_part
 
-__all__ = ["answers", "case", "new"]
+__all__ = ["answers", "case", "changes", "new"]
 
 
 @require_http_methods(["GET", "POST"])
@@ -86,6 +90,23 @@ def answers(request: SiteRequest) -> HttpResponse:
     return render(request, "days/plan_panel.html", context)
 
 
+@require_GET
+@at_site("operate")
+@vary_on_headers("HX-Request")
+def changes(request: SiteRequest) -> HttpResponse:
+    """What another flow, dial or system would do to what is typed at this moment."""
+    form, day, found = typed_now(request)
+    said, refused = form.said(), ""
+    shown: tuple[Changes, ...] = ()
+    try:
+        shown = changes_of(case_input(request.site, said))
+    except UllageError as refusal:
+        refused = str(refusal)
+    context = {"changes": shown, "refused": refused, "name": said.name, "case": found, "day": day}
+    template = "days/changes_part.html" if wants_part(request) else "days/changes.html"
+    return render(request, template, context)
+
+
 def typed_now(request: SiteRequest) -> tuple[PlanForm, date, PlannedCase | None]:
     """The form in the address, its day, and the case that it is about."""
     asked = request.GET
@@ -130,8 +151,9 @@ def _made(
     typed = None
     if data is not None:
         typed = data.copy()
-        if typed.get("weight_meant"):
-            typed["weight_kg"] = typed["weight_meant"]
+        meant = typed.get("weight_meant")
+        if meant:
+            typed["weight_kg"] = meant
     machines = machines_of(request.site)
     return PlanForm(typed, site=request.site, machines=machines, day=day, initial=known)
 
