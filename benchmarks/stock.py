@@ -89,7 +89,7 @@ def played(
     """
     dice = _Dice(np.random.default_rng(seed), use, lead)
     leads, coming = dice.lead_days(cycles), list[float]()
-    gaps = sizes = iter(())
+    gaps, sizes = iter(list[float]()), iter(list[float]())
     now = held = opened = filled = served = 0.0
     stock, delivered, ordered = point + order_pieces, 0, 0
     while delivered < cycles:

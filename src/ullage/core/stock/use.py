@@ -340,7 +340,7 @@ def _at_least(use: Use, means: "Floats", amount: float, begin: _From) -> "Floats
             return _above_opened(use.dispersion, means, count)
         return _count_above(use.dispersion, means, count)
     most = float(np.max(means))
-    draws = np.arange(0, int(most + 10.0 * (use.dispersion * most) ** 0.5 + 40.0))
+    draws = np.arange(0.0, int(most + 10.0 * (use.dispersion * most) ** 0.5 + 40.0))
     reached = 1.0 - _not_reached_from(use, draws, amount, begin)
     steps = np.diff(reached, prepend=0.0)
     drawn = np.array([_count_above(use.dispersion, means, int(one) - 1) for one in draws])
