@@ -39,8 +39,11 @@ if TYPE_CHECKING:
     from ullage.answers.breathing_parts import system_follows as system_follows
     from ullage.answers.breathing_parts import ventilator_start as ventilator_start
     from ullage.answers.case import case_plan as case_plan
+    from ullage.answers.case_changes import what_changes as what_changes
     from ullage.answers.case_things import CaseInput as CaseInput
     from ullage.answers.case_things import CasePlan as CasePlan
+    from ullage.answers.case_things import Change as Change
+    from ullage.answers.case_things import Changes as Changes
     from ullage.answers.chain import chain_by_part as chain_by_part
     from ullage.answers.chain import chain_links as chain_links
     from ullage.answers.chain import chain_verdict as chain_verdict
@@ -48,6 +51,23 @@ if TYPE_CHECKING:
     from ullage.answers.depth import breathing_at_depth as breathing_at_depth
     from ullage.answers.depth import circulation_at_depth as circulation_at_depth
     from ullage.answers.depth import depth_rules as depth_rules
+    from ullage.answers.exposure import day_average as day_average
+    from ullage.answers.exposure import highest_mean as highest_mean
+    from ullage.answers.exposure import room_level as room_level
+    from ullage.answers.exposure import task_average as task_average
+    from ullage.answers.exposure_air import Zone as Zone
+    from ullage.answers.exposure_badges import BadgeRead as BadgeRead
+    from ullage.answers.exposure_badges import badge as badge
+    from ullage.answers.exposure_badges import badge_agrees as badge_agrees
+    from ullage.answers.exposure_helps import what_helps_most as what_helps_most
+    from ullage.answers.exposure_judged import LimitKind as LimitKind
+    from ullage.answers.exposure_judged import against_limit as against_limit
+    from ullage.answers.exposure_scavenging import purge_time as purge_time
+    from ullage.answers.exposure_scavenging import scavenging_rules as scavenging_rules
+    from ullage.answers.exposure_things import Escape as Escape
+    from ullage.answers.exposure_things import EscapeKind as EscapeKind
+    from ullage.answers.exposure_things import Scavenging as Scavenging
+    from ullage.answers.exposure_things import WorkRoom as WorkRoom
     from ullage.answers.formulas import formula_result as formula_result
     from ullage.answers.history import CylinderHistory as CylinderHistory
     from ullage.answers.history import accused as accused
@@ -74,6 +94,9 @@ if TYPE_CHECKING:
     from ullage.answers.outlook import SourceOutlook as SourceOutlook
     from ullage.answers.pipeline_failed import pipeline_failed_steps as pipeline_failed_steps
     from ullage.answers.places import place_at as place_at
+    from ullage.answers.planned_waste import CaseWaste as CaseWaste
+    from ullage.answers.planned_waste import WasteSetup as WasteSetup
+    from ullage.answers.planned_waste import case_waste as case_waste
     from ullage.answers.presets import cylinder_of_size as cylinder_of_size
     from ullage.answers.presets import reserve_read as reserve_read
     from ullage.answers.reading_asked import reading_asked as reading_asked
@@ -101,36 +124,48 @@ __all__ = [
     "Animal",
     "AnimalValue",
     "Answer",
+    "BadgeRead",
     "Breathed",
     "BreathingSystem",
     "Carrier",
     "CaseChance",
     "CaseInput",
     "CasePlan",
+    "CaseWaste",
+    "Change",
+    "Changes",
     "CylinderHistory",
     "DaySupply",
     "Delivery",
     "DueRow",
     "EndPoint",
+    "Escape",
+    "EscapeKind",
     "Fill",
     "FlowPhase",
+    "LimitKind",
     "Mac",
     "MacToday",
     "OtherDemand",
     "OutputLimit",
     "OutputPoint",
     "OutputTest",
+    "Scavenging",
     "SourceOutlook",
     "Step",
     "Vaporizer",
     "VaporizerKind",
     "Verdict",
     "View",
+    "WasteSetup",
     "Watch",
     "WhereFrom",
+    "WorkRoom",
+    "Zone",
     "absorbent_due",
     "absorbent_lasts",
     "accused",
+    "against_limit",
     "agent_climate",
     "agent_cost",
     "agent_end_point",
@@ -143,11 +178,14 @@ __all__ = [
     "animal",
     "animal_cools",
     "animal_value",
+    "badge",
+    "badge_agrees",
     "bag_size",
     "body_tissues",
     "breathing_at_depth",
     "carbon_dioxide",
     "case_plan",
+    "case_waste",
     "chain_by_part",
     "chain_links",
     "chain_verdict",
@@ -157,6 +195,7 @@ __all__ = [
     "cylinder_history",
     "cylinder_lasts",
     "cylinder_of_size",
+    "day_average",
     "day_supply",
     "depth_rules",
     "drift_forecast",
@@ -166,6 +205,7 @@ __all__ = [
     "formula_result",
     "fresh_gas_flow",
     "gauge_holds",
+    "highest_mean",
     "mac_of",
     "machine_readiness",
     "manifold_flow",
@@ -175,8 +215,11 @@ __all__ = [
     "output_trend",
     "pipeline_failed_steps",
     "place_at",
+    "purge_time",
     "reading_asked",
     "reserve_read",
+    "room_level",
+    "scavenging_rules",
     "service_due",
     "site_air_pressure",
     "site_reserve",
@@ -184,10 +227,13 @@ __all__ = [
     "system_follows",
     "system_named",
     "system_suits",
+    "task_average",
     "vaporizer_lasts",
     "vaporizer_output",
     "vaporizer_tested",
     "ventilator_start",
+    "what_changes",
+    "what_helps_most",
     "wrong_agent",
 ]
 
@@ -195,32 +241,44 @@ __all__ = [
 _HOMES = {
     "Animal": "ullage.answers.animal_things",
     "AnimalValue": "ullage.answers.animal_things",
+    "BadgeRead": "ullage.answers.exposure_badges",
     "Breathed": "ullage.answers.rebreathing",
     "BreathingSystem": "ullage.answers.breathing",
     "Carrier": "ullage.answers.vaporizers",
     "CaseChance": "ullage.answers.outlook",
     "CaseInput": "ullage.answers.case_things",
     "CasePlan": "ullage.answers.case_things",
+    "CaseWaste": "ullage.answers.planned_waste",
+    "Change": "ullage.answers.case_things",
+    "Changes": "ullage.answers.case_things",
     "CylinderHistory": "ullage.answers.history",
     "DaySupply": "ullage.answers.outlook",
     "Delivery": "ullage.answers.agent_use",
     "DueRow": "ullage.answers.service.due",
     "EndPoint": "ullage.answers.mac_answers",
+    "Escape": "ullage.answers.exposure_things",
+    "EscapeKind": "ullage.answers.exposure_things",
     "Fill": "ullage.answers.misfills",
     "FlowPhase": "ullage.answers.breathing",
+    "LimitKind": "ullage.answers.exposure_judged",
     "Mac": "ullage.answers.mac",
     "MacToday": "ullage.answers.mac_answers",
     "OtherDemand": "ullage.answers.asked",
     "OutputLimit": "ullage.answers.service.things",
     "OutputPoint": "ullage.answers.service.things",
     "OutputTest": "ullage.answers.service.things",
+    "Scavenging": "ullage.answers.exposure_things",
     "SourceOutlook": "ullage.answers.outlook",
     "Vaporizer": "ullage.answers.vaporizers",
     "VaporizerKind": "ullage.answers.vaporizers",
+    "WasteSetup": "ullage.answers.planned_waste",
     "Watch": "ullage.answers.holds",
+    "WorkRoom": "ullage.answers.exposure_things",
+    "Zone": "ullage.answers.exposure_air",
     "absorbent_due": "ullage.answers.absorbent",
     "absorbent_lasts": "ullage.answers.breathing_parts",
     "accused": "ullage.answers.history",
+    "against_limit": "ullage.answers.exposure_judged",
     "agent_climate": "ullage.answers.agent_use",
     "agent_cost": "ullage.answers.agent_use",
     "agent_end_point": "ullage.answers.mac_answers",
@@ -233,11 +291,14 @@ _HOMES = {
     "animal": "ullage.answers.animals",
     "animal_cools": "ullage.answers.animal_answers",
     "animal_value": "ullage.answers.animal_answers",
+    "badge": "ullage.answers.exposure_badges",
+    "badge_agrees": "ullage.answers.exposure_badges",
     "bag_size": "ullage.answers.breathing_parts",
     "body_tissues": "ullage.answers.tissues",
     "breathing_at_depth": "ullage.answers.depth",
     "carbon_dioxide": "ullage.answers.rebreathing",
     "case_plan": "ullage.answers.case",
+    "case_waste": "ullage.answers.planned_waste",
     "chain_by_part": "ullage.answers.chain",
     "chain_links": "ullage.answers.chain",
     "chain_verdict": "ullage.answers.chain",
@@ -247,6 +308,7 @@ _HOMES = {
     "cylinder_history": "ullage.answers.history",
     "cylinder_lasts": "ullage.answers.lasts",
     "cylinder_of_size": "ullage.answers.presets",
+    "day_average": "ullage.answers.exposure",
     "day_supply": "ullage.answers.day",
     "depth_rules": "ullage.answers.depth",
     "drift_forecast": "ullage.answers.service.trend",
@@ -256,6 +318,7 @@ _HOMES = {
     "formula_result": "ullage.answers.formulas",
     "fresh_gas_flow": "ullage.answers.breathing",
     "gauge_holds": "ullage.answers.holds",
+    "highest_mean": "ullage.answers.exposure",
     "mac_of": "ullage.answers.mac",
     "machine_readiness": "ullage.answers.readiness",
     "manifold_flow": "ullage.answers.manifold",
@@ -265,8 +328,11 @@ _HOMES = {
     "output_trend": "ullage.answers.service.trend",
     "pipeline_failed_steps": "ullage.answers.pipeline_failed",
     "place_at": "ullage.answers.places",
+    "purge_time": "ullage.answers.exposure_scavenging",
     "reading_asked": "ullage.answers.reading_asked",
     "reserve_read": "ullage.answers.presets",
+    "room_level": "ullage.answers.exposure",
+    "scavenging_rules": "ullage.answers.exposure_scavenging",
     "service_due": "ullage.answers.service.due",
     "site_air_pressure": "ullage.answers.site",
     "site_reserve": "ullage.answers.site",
@@ -274,10 +340,13 @@ _HOMES = {
     "system_follows": "ullage.answers.breathing_parts",
     "system_named": "ullage.answers.breathing",
     "system_suits": "ullage.answers.breathing",
+    "task_average": "ullage.answers.exposure",
     "vaporizer_lasts": "ullage.answers.agent_use",
     "vaporizer_output": "ullage.answers.vaporizers",
     "vaporizer_tested": "ullage.answers.service.output",
     "ventilator_start": "ullage.answers.breathing_parts",
+    "what_helps_most": "ullage.answers.exposure_helps",
+    "what_changes": "ullage.answers.case_changes",
     "wrong_agent": "ullage.answers.misfills",
 }
 

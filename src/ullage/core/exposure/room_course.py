@@ -210,7 +210,7 @@ def near_steady_ppm(
 def room_course(
     air: RoomAir,
     sources: Sequence[Stream | Puff],
-    times_min: Sequence[float],
+    times_min: Sequence[float] | Floats,
     start_ppm: float = 0.0,
 ) -> RoomCourse:
     """Levels in a room over time, exact to rounding.
@@ -260,7 +260,7 @@ def room_course(
     )
 
 
-def _rising(times_min: Sequence[float]) -> Floats:
+def _rising(times_min: Sequence[float] | Floats) -> Floats:
     times = np.asarray(times_min, dtype=float)
     if times.ndim != 1 or times.size == 0 or not np.all(np.isfinite(times)):
         raise InvalidQuantity("times", float(times.size), "some minutes, all of them finite")
@@ -282,13 +282,9 @@ class _Piece:
 
 def _pieces(matrix: "_Matrix", sources: Sequence[Stream | Puff], times: Floats) -> Iterator[_Piece]:
     """Every stretch between two changes, the last one ending with the last time."""
-    first, last = float(times[0]), float(times[-1])
     streams = [one for one in sources if isinstance(one, Stream) and one.end_min > one.start_min]
     puffs = [one for one in sources if isinstance(one, Puff)]
-    edges = {first, last, *(one.at_min for one in puffs)}
-    for one in streams:
-        edges |= {one.start_min, one.end_min}
-    kept = sorted(one for one in edges if first <= one <= last)
+    kept = _changes(streams, puffs, times)
     for number, start in enumerate(kept):
         end = kept[number + 1] if number + 1 < len(kept) else start
         low = int(np.searchsorted(times, start))
@@ -298,6 +294,15 @@ def _pieces(matrix: "_Matrix", sources: Sequence[Stream | Puff], times: Floats) 
             (one.near, one.vapour_l_min) for one in streams if one.start_min <= start < one.end_min
         ]
         yield _Piece(start, end, matrix.per_box(came), matrix.per_box(runs), slice(low, high))
+
+
+def _changes(streams: Sequence[Stream], puffs: Sequence[Puff], times: Floats) -> list[float]:
+    """Every minute at which something changes, with the first and the last time."""
+    first, last = float(times[0]), float(times[-1])
+    edges = {first, last, *(one.at_min for one in puffs)}
+    for one in streams:
+        edges |= {one.start_min, one.end_min}
+    return sorted(one for one in edges if first <= one <= last)
 
 
 class _Matrix:
