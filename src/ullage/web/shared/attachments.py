@@ -218,7 +218,7 @@ def attachment_response(kept: Attachment) -> HttpResponse:
         content_type=_BY_NAME[kept.kind].media_type,
         headers={
             "Content-Disposition": content_disposition_header(True, kept.name) or "attachment",
-            "Content-Security-Policy": "sandbox; default-src 'none'",
+            "Content-Security-Policy": "default-src 'none'; frame-ancestors 'none'; sandbox",
             "X-Content-Type-Options": "nosniff",
             "Cache-Control": "private, no-store",
         },

@@ -1,0 +1,73 @@
+"""What was done, what is due, which rules hold, and who may read it as a calendar."""
+
+from ullage.web.service.selectors.calendar import (
+    CalendarAddress,
+    address_by,
+    addresses_of,
+    secret_hash,
+)
+from ullage.web.service.selectors.due import (
+    DueAsked,
+    DueLine,
+    DueList,
+    due_dates,
+    due_list,
+    due_on_machine,
+    due_on_part,
+    remarks_on,
+    site_today,
+)
+from ullage.web.service.selectors.records import (
+    Certificate,
+    EventKind,
+    ServiceEvent,
+    Trend,
+    answer_of,
+    certificate_for,
+    event_for,
+    events_of,
+    output_test_of,
+    trend_of,
+)
+from ullage.web.service.selectors.rules import (
+    Interval,
+    OutputRule,
+    RuleLine,
+    intervals_at,
+    limit_at,
+    limit_rows,
+    rule_lines,
+)
+
+__all__ = [
+    "CalendarAddress",
+    "Certificate",
+    "DueAsked",
+    "DueLine",
+    "DueList",
+    "EventKind",
+    "Interval",
+    "OutputRule",
+    "RuleLine",
+    "ServiceEvent",
+    "Trend",
+    "address_by",
+    "addresses_of",
+    "answer_of",
+    "certificate_for",
+    "due_dates",
+    "due_list",
+    "due_on_machine",
+    "due_on_part",
+    "event_for",
+    "events_of",
+    "intervals_at",
+    "limit_at",
+    "limit_rows",
+    "output_test_of",
+    "remarks_on",
+    "rule_lines",
+    "secret_hash",
+    "site_today",
+    "trend_of",
+]
