@@ -46,13 +46,9 @@ def check_result(check: CheckList, entries: Sequence[CheckEntry]) -> Answer:
     'Not yet: 10 of 10 steps are open.'
     """
     last = {one.step: one.answer for one in entries}
-    shut = _shut_again(check, entries)
-    told = [
-        _Told(step, Verdict.NOT_YET, _CLOSE_AGAIN, step.todo, _asks(step))
-        if step.closes and shut
-        else _told(step, last.get(step.key))
-        for step in check.steps
-    ]
+    told = [_told(step, last.get(step.key)) for step in check.steps]
+    if _shut_again(check, entries):
+        told = [_opened_no_more(one) for one in told]
     verdict = _verdict(told)
     passed = sum(one.verdict is Verdict.FINE for one in told)
     still_open = sum(one.verdict is Verdict.NOT_YET for one in told)
@@ -97,6 +93,13 @@ def _told(step: CheckStep, answer: Answer | None) -> _Told:
 
 def _asks(step: CheckStep) -> str:
     return f"Is it as it should be: {step.title[:1].lower()}{step.title[1:]}?"
+
+
+def _opened_no_more(one: _Told) -> _Told:
+    """The closing step that passed, and does not hold any more."""
+    if not one.step.closes or one.verdict is not Verdict.FINE:
+        return one
+    return _Told(one.step, Verdict.NOT_YET, _CLOSE_AGAIN, one.step.todo, _asks(one.step))
 
 
 def _shut_again(check: CheckList, entries: Sequence[CheckEntry]) -> bool:
