@@ -13,7 +13,7 @@ from django.utils import timezone
 from tests.web.addresses.doors import DOORS
 from ullage.web.accounts.models import User
 from ullage.web.days.models import PlannedCase
-from ullage.web.machines.models import Machine
+from ullage.web.machines.models import Machine, Part
 from ullage.web.sites.models import Membership, Role, Room, Site
 from ullage.web.supply.models import Cylinder, CylinderChange, Reading, Source
 
@@ -54,6 +54,7 @@ def _furnished(machine: Machine, by: User) -> SimpleNamespace:
         site=site,
         room=room,
         machine=machine,
+        part=Part.objects.create(site=site, machine=machine, kind="hose", name="Oxygen hose"),
         source=source,
         manifold=manifold,
         on=on,

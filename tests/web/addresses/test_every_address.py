@@ -76,7 +76,8 @@ def test_the_smallest_role_that_may_sends_it_and_it_is_written(door, made, as_ro
     assert reply.status_code == door.post
     # Some have nothing to undo, or to write, in this world.
     idle = {"sites:choose", "machines:back", "days:restore", "days:end", "supply:change_back"}
-    idle |= {"days:copy"}
+    idle |= {"days:copy", "machines:undo", "machines:part_move_back", "machines:part_back"}
+    idle |= {"machines:part_undo", "machines:part_restore"}
     assert (rows() != before) is (door.name not in idle)
 
 
@@ -116,6 +117,7 @@ def test_a_code_that_nobody_made_or_of_another_kind_of_thing_leads_nowhere(door,
     """Knowing one address does not open another."""
     wrong = {
         "machine": made.case,
+        "part": made.machine,
         "source": made.on,
         "manifold": made.on,
         "on": made.source,

@@ -10,6 +10,8 @@ from ullage.web.sites.models import Membership
 
 pytestmark = [pytest.mark.web, pytest.mark.django_db]
 
+OUT = {"to": "out_of_use", "reason": "Leak test failed 08:55.", "lift": "lead"}
+
 
 @pytest.fixture
 def page(machine):
@@ -65,7 +67,7 @@ def test_a_person_of_both_sites_goes_over_with_the_address(
 
 
 def test_an_operator_who_finds_it_broken_takes_it_out_of_use(as_operator, operator, page, out):
-    response = as_operator.post(out, {"reason": "Leak test failed 08:55."})
+    response = as_operator.post(out, OUT)
 
     shown = as_operator.get(page).content.decode()
     assert response["Location"] == page
@@ -75,7 +77,7 @@ def test_an_operator_who_finds_it_broken_takes_it_out_of_use(as_operator, operat
 
 
 def test_a_reason_is_needed(as_operator, machine, out):
-    response = as_operator.post(out, {"reason": " "})
+    response = as_operator.post(out, {**OUT, "reason": " "})
 
     assert response.status_code == 422
     assert Machine.objects.get().out_of_use == ""

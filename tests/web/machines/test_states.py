@@ -36,7 +36,7 @@ def test_an_operator_takes_out_and_only_whom_the_lift_names_brings_back(
     state_set(thing=machine, to=OUT, by=operator, reason="Burnt.", lift=Lift.VETERINARIAN)
 
     for small in (operator, lead):
-        with pytest.raises(RuleBroken, match="A veterinarian alone may bring Wren back"):
+        with pytest.raises(RuleBroken, match="A veterinarian alone can bring Wren back"):
             state_set(thing=machine, to=IN_USE, by=small)
         with pytest.raises(RuleBroken, match="A veterinarian alone"):
             state_set(thing=machine, to=DOUBT, by=small, reason="Less bad.")

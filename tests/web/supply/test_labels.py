@@ -9,7 +9,7 @@ import zxingcpp
 from django.urls import reverse
 from PIL import Image
 
-from ullage.web.supply.views.labels import is_only_here
+from ullage.web.shared.labels import is_only_here
 
 pytestmark = pytest.mark.web
 

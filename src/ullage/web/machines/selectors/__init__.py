@@ -10,6 +10,13 @@ from ullage.web.machines.selectors.chain import (
     looks_of,
     source_of,
 )
+from ullage.web.machines.selectors.facts import (
+    fact_brief,
+    fact_lines,
+    fact_words,
+    fields_on_parts,
+)
+from ullage.web.machines.selectors.lists import PartList, labelled, part_list
 from ullage.web.machines.selectors.machines import (
     ChainRecord,
     Machine,
@@ -59,6 +66,7 @@ __all__ = [
     "MachineChange",
     "Part",
     "PartChange",
+    "PartList",
     "PartMove",
     "Speaker",
     "StateChange",
@@ -66,8 +74,13 @@ __all__ = [
     "asked_of",
     "chain_of",
     "chain_records_of",
+    "fact_brief",
+    "fact_lines",
+    "fact_words",
+    "fields_on_parts",
     "fitness_of",
     "in_use_on",
+    "labelled",
     "looks_of",
     "machine_anywhere",
     "machine_changes",
@@ -77,6 +90,7 @@ __all__ = [
     "may_lift",
     "part_changes",
     "part_for",
+    "part_list",
     "part_moves",
     "parts_of",
     "readiness_from",

@@ -4,6 +4,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, fields
 from datetime import date, datetime
 from typing import Any
+from uuid import UUID
 
 from django.db import transaction
 from django.utils import timezone
@@ -32,13 +33,17 @@ _TAKEN_BACK = "taken back"
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PartFacts:
-    """What a person says about a part; ``facts`` are those of its kind, in our own units."""
+    """What a person says about a part; ``facts`` are those of its kind, in our own units.
+
+    ``code`` was made with the form: the same form sent twice adds one part.
+    """
 
     name: str
     serial: str = ""
     facts: Mapping[str, Any] = field(default_factory=dict)
     made_on: date | None = None
     bought_on: date | None = None
+    code: UUID | None = None
 
 
 @transaction.atomic
@@ -54,6 +59,11 @@ def part_add(
     """
     _refuse_elsewhere(site, machine)
     row = _row(kind, said)
+    if said.code is not None:
+        before_now = Part.objects.filter(code=said.code).first()
+        if before_now is not None and before_now.site_id == site.pk:
+            return before_now
+        row |= {} if before_now else {"code": said.code}
     before = carried_fields(machine) if machine else {}
     order = list(PART_KINDS).index(kind)
     part = Part.objects.create(site=site, kind=kind, machine=machine, order=order, **row)
@@ -91,7 +101,7 @@ def _refuse_elsewhere(site: Site, machine: Machine | None) -> None:
 
 def _row(kind: str, said: PartFacts) -> dict[str, Any]:
     """What was said, fit to be kept."""
-    row = {one.name: getattr(said, one.name) for one in fields(said)}
+    row = {one.name: getattr(said, one.name) for one in fields(said) if one.name != "code"}
     row["facts"] = facts_read(kind, said.facts)
     row["name"], row["serial"] = said.name.strip(), said.serial.strip()
     if not row["name"]:

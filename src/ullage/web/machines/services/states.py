@@ -100,7 +100,7 @@ def _refuse_role(thing: Machine | Part, by: User, *, eases: bool) -> None:
     role = membership_at(by, thing.site).role
     if eases and not may_lift(thing, role):
         who = thing.get_state_lift_display()
-        raise RuleBroken(f"{who} may bring {thing} back into use: {thing.state_reason}")
+        raise RuleBroken(f"{who} can bring {thing} back into use: {thing.state_reason}")
     if not role_may(role, "operate"):
         raise RuleBroken(
             "You can see this, not change it. An operator, a lead or a veterinarian can."

@@ -14,7 +14,7 @@ from ullage.web.shared.fields import QuantityField, Within
 from ullage.web.shared.forms import Choices, Segments, SiteForm
 from ullage.web.sites.selectors import Room, Site
 
-__all__ = ["SYSTEMS", "LookForm", "MachineForm", "OutForm"]
+__all__ = ["SYSTEMS", "LookForm", "MachineForm"]
 
 #: What the list of breathing systems offers; others may be typed.
 SYSTEMS = ("T-piece", "coaxial", "circle", "nose cone", "mask", "mask bench", "chamber")
@@ -112,8 +112,17 @@ class MachineForm(SiteForm):
         required=False,
     )
 
-    def __init__(self, *args: Any, site: Site, rooms: Iterable[Room], **kwargs: Any) -> None:
+    def __init__(
+        self,
+        *args: Any,
+        site: Site,
+        rooms: Iterable[Room],
+        on_parts: Iterable[str] = (),
+        **kwargs: Any,
+    ) -> None:
         super().__init__(*args, site=site, **kwargs)
+        #: What stands on a part of the machine, and so is no field here.
+        self.on_parts = [str(self.fields.pop(name).label) for name in on_parts]
         self.rooms = {str(room.pk): room for room in rooms}
         choices = [(key, room.name) for key, room in self.rooms.items()]
         self.fields["room"].choices = [("", "No room said"), *choices]  # type: ignore[attr-defined]  # a ChoiceField
@@ -124,22 +133,13 @@ class MachineForm(SiteForm):
         low, high = typed.get("flowmeter_min_l_min"), typed.get("flowmeter_max_l_min")
         if low is not None and high is not None and low >= high:
             self.add_error("flowmeter_max_l_min", "The highest mark must lie above the lowest one.")
-        if typed.get("drive_gas_factor") and typed.get("ventilator") not in {"oxygen", "air"}:
+        driven = typed.get("ventilator", "oxygen") in {"oxygen", "air"}
+        if typed.get("drive_gas_factor") and not driven:
             self.add_error(
                 "drive_gas_factor", "No gas drives this ventilator: leave the factor empty."
             )
         typed["room"] = self.rooms.get(typed.get("room") or "")
         return typed
-
-
-class OutForm(forms.Form):
-    """Why a machine may not be used."""
-
-    reason = forms.CharField(
-        label="Why may it not be used?",
-        max_length=200,
-        help_text="What failed, when, and what must be done. It stands on Today, beside its name.",
-    )
 
 
 class LookForm(SiteForm):

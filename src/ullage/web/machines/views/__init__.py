@@ -1,0 +1,1 @@
+"""Pages of machines, their parts, their states, their chains and their labels."""
