@@ -9,11 +9,13 @@ from typing import get_type_hints
 import pytest
 
 import ullage.core
+from tests.answers.animal_examples import ANIMAL_EXAMPLES
+from tests.answers.breathing_examples import BREATHING_EXAMPLES
 from ullage.answers.formula_arguments import read_argument, said
 from ullage.answers.formula_docs import described
-from ullage.answers.formula_list import FORMULAS
+from ullage.answers.formula_list import FORMULAS, QUESTIONS
 from ullage.answers.formulas import formula, formula_result, formulas
-from ullage.core.errors import InvalidQuantity, UnknownReference, UnreadableQuantity
+from ullage.core.errors import InvalidQuantity, RuleBroken, UnknownReference, UnreadableQuantity
 from ullage.core.gas import C15, Gas, contents_l
 from ullage.core.supply import ReserveRule
 from ullage.reference import sources
@@ -48,6 +50,45 @@ def test_what_is_listed_returns_a_number_or_a_range():
     kinds = dict(public_functions_of_the_core())
 
     assert {kinds[name] for name in LISTED} <= {float, int, tuple[float, float]}
+
+
+def test_every_question_of_animals_agents_and_breathing_can_be_asked_by_name():
+    offered = {
+        name for modules in QUESTIONS.values() for names in modules.values() for name in names
+    }
+
+    assert offered == {*ANIMAL_EXAMPLES, *BREATHING_EXAMPLES}
+
+
+def test_an_answer_comes_back_as_it_is_with_its_sides_and_verdict():
+    given = {"animal": "cat, 4 kg", "system": "T-piece", "breathed": "fresh_gas_l_min: 0.6"}
+    answer = formula_result("carbon_dioxide", given)
+
+    assert answer.unit == "mmHg"
+    assert len(answer.views) == 4
+    assert answer.verdict is not None
+
+
+def test_a_value_of_the_site_goes_into_the_animal_and_is_said():
+    plain, own = (
+        formula_result("animal_value", {"animal": text, "name": "tidal_l"})
+        for text in ("cat, 4 kg", "cat, 4 kg, tidal_l: 50 mL")
+    )
+
+    assert own.value == pytest.approx(50.0)
+    assert plain.value < 40.0
+    assert "Set by the site: tidal l." in own.assumptions
+
+
+@pytest.mark.parametrize("text", ["cat", "", "4 kg", "cat, tidal_l: 50 mL"])
+def test_an_animal_without_species_or_weight_is_refused(text):
+    with pytest.raises(UnreadableQuantity, match="species and weight"):
+        formula_result("bag_size", {"animal": text})
+
+
+def test_a_weight_that_is_a_slip_is_asked_about():
+    with pytest.raises(RuleBroken, match="confirm the weight"):
+        formula_result("bag_size", {"animal": "mouse, 25 kg"})
 
 
 def test_a_name_is_listed_once():

@@ -98,3 +98,21 @@ def test_an_error_is_one_line_that_says_what_to_do(words, sentence):
     assert result.exit_code == 1
     assert sentence in result.output
     assert result.output.count("\n") == 1
+
+
+def test_a_question_is_answered_with_verdict_sides_and_what_to_do():
+    said = run(
+        "carbon_dioxide", "animal=cat, 4 kg", "system=T-piece", "breathed=fresh_gas_l_min: 0.6"
+    ).output
+
+    assert "Look again: Expect about" in said
+    assert "Side by side" in said
+    assert "(computed, used here)" in said
+    assert "Raise the fresh gas" in said
+
+
+def test_a_question_without_a_number_says_what_would_settle_it():
+    said = run("absorbent_due", "hours_h=3").output
+
+    assert "What would settle it" in said
+    assert "not looked at (" in said

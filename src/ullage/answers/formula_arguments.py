@@ -2,6 +2,7 @@
 
 import ast
 import operator
+import re
 import types
 from collections.abc import Sequence
 from dataclasses import fields, is_dataclass
@@ -9,11 +10,12 @@ from difflib import get_close_matches
 from enum import StrEnum
 from typing import Any, TypeAliasType, Union, get_args, get_origin, get_type_hints
 
+from ullage.answers.animal_things import Animal
 from ullage.answers.endings import read_named
 from ullage.core.errors import UnreadableQuantity
 from ullage.core.gas import CONDITIONS, ReferenceCondition
 
-__all__ = ["choices", "example_words", "read_argument", "said"]
+__all__ = ["choices", "example_words", "meaning_of", "read_argument", "said"]
 
 _ARITHMETIC: dict[type[ast.operator], Any] = {ast.Mult: operator.mul, ast.Div: operator.truediv}
 _YES_NO = {"yes": True, "true": True, "no": False, "false": False}
@@ -57,6 +59,8 @@ def read_argument(name: str, annotation: Any, text: str) -> Any:
         return tuple(read_argument(name, member, one) for one in parts)
     if _is_array(kind):
         return _read_array(name, written)
+    if kind is Animal:
+        return _read_animal(name, written)
     if is_dataclass(kind) and kind is not ReferenceCondition:
         return _read_thing(name, kind, written)
     return _read_one(name, kind, written)
@@ -107,6 +111,51 @@ def _read_thing(name: str, kind: Any, written: str) -> Any:
         raise UnreadableQuantity(f"{name} also needs some of {missing}.") from None
 
 
+def _read_animal(name: str, written: str) -> Animal:
+    """An animal written as ``cat, 4 kg``, with values of the site after it, ``tidal_l: 50 mL``."""
+    from ullage.answers.animals import animal
+
+    species, *others = (one.strip() for one in written.split(","))
+    if not species or not others or ":" in others[0]:
+        raise UnreadableQuantity(f"{name} is written as species and weight, such as cat, 4 kg.")
+    weight = read_named("weight_kg", others[0])
+    pairs = (one.partition(":") for one in others[1:] if one)
+    values = {key.strip(): read_named(key.strip(), value) for key, _, value in pairs}
+    return animal(species, weight, values)
+
+
+#: What a parameter means where its function leaves it to its name.
+_MEANS = {
+    "species": "as people write it, such as cat.",
+    "agent": "its name, such as isoflurane.",
+    "depth": "multiple of MAC.",
+    "name": "of the value, such as tidal_l.",
+    "minutes": "minutes from the start.",
+    "end_point": "what the animal does at it.",
+    "temperature_k": "of the liquid.",
+}
+
+
+def meaning_of(name: str, annotation: Any) -> str:
+    """What a parameter takes, from its kind or its name; empty where neither says.
+
+    >>> meaning_of("animal", Animal)
+    'species and weight, such as cat, 4 kg; then values of the site, such as tidal_l: 50 mL.'
+    >>> meaning_of("species", str)
+    'as people write it, such as cat.'
+    """
+    kind, _ = _bare(annotation)
+    if kind is Animal:
+        return (
+            "species and weight, such as cat, 4 kg; then values of the site, such as tidal_l: "
+            "50 mL."
+        )
+    if is_dataclass(kind) and kind is not ReferenceCondition:
+        known = ", ".join(one.name for one in fields(kind) if one.init)
+        return f"written as field: value, with commas between; fields: {known}."
+    return _MEANS.get(name, "")
+
+
 def _whole(name: str, written: str) -> int:
     value = read_named(name, written)
     if value != int(value):
@@ -115,8 +164,8 @@ def _whole(name: str, written: str) -> int:
 
 
 def _word(name: str, written: str, words: Sequence[str]) -> str:
-    folded = {one.lower().replace(" ", "").replace("_", ""): one for one in words}
-    wanted = written.lower().replace(" ", "").replace("_", "").replace("°", "")
+    folded = {re.sub(r"[ _-]", "", one.lower()): one for one in words}
+    wanted = re.sub(r"[ _°-]", "", written.lower())
     wanted = {"true": "yes", "false": "no"}.get(wanted, wanted)
     if wanted in folded:
         return folded[wanted]
@@ -165,6 +214,9 @@ def example_words(node: ast.expr) -> str | None:
         return node.attr.lower().replace("_", " ")
     if isinstance(node, ast.Name):
         return {"F70": "70F", "C15": "15C", "C0": "0C"}.get(node.id)
+    if isinstance(node, ast.Call) and getattr(node.func, "id", "") == "animal":
+        species, weight = (_worth(one) for one in node.args)
+        return f"{species}, {weight:g} kg"
     if isinstance(node, ast.Call):
         pairs = [(one.arg, example_words(one.value)) for one in node.keywords]
         whole = bool(pairs) and not node.args and all(given for _, given in pairs)

@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping
 
-__all__ = ["FORMULAS"]
+__all__ = ["FORMULAS", "QUESTIONS"]
 
 _GAS = "ullage.core.gas."
 _SUPPLY = "ullage.core.supply."
@@ -280,5 +280,45 @@ FORMULAS: Mapping[str, Mapping[str, tuple[str, ...]]] = {
             "shelf_mean",
             "used_up_after_days",
         ),
+    },
+}
+
+_ANSWERS = "ullage.answers."
+
+#: Group -> module of the answers -> its questions, each with the unit of what comes back.
+QUESTIONS: Mapping[str, Mapping[str, Mapping[str, str]]] = {
+    "Ask about an animal": {
+        f"{_ANSWERS}animal_answers": {"animal_value": "that of the value", "animal_cools": "°C"},
+        f"{_ANSWERS}alerts": {"alerts_proposed": "/min"},
+        f"{_ANSWERS}tissues": {"body_tissues": "%"},
+        f"{_ANSWERS}depth": {"breathing_at_depth": "%", "circulation_at_depth": "%"},
+    },
+    "Ask about an agent": {
+        f"{_ANSWERS}agents": {"agent_vapour_pressure": "kPa", "agent_solubility": "1"},
+        f"{_ANSWERS}mac_answers": {"agent_mac": "%", "agent_end_point": "%"},
+        f"{_ANSWERS}nitrous": {"nitrous_oxide_spares": "%"},
+        f"{_ANSWERS}vaporizers": {"vaporizer_output": "%", "measured_flow_output": "%"},
+        f"{_ANSWERS}misfills": {"wrong_agent": "%", "mixed_agents": "x MAC"},
+        f"{_ANSWERS}agent_use": {
+            "agent_used": "mL",
+            "vaporizer_lasts": "min",
+            "agent_cost": "money",
+            "agent_climate": "kg CO2e",
+        },
+    },
+    "Ask about a breathing system": {
+        f"{_ANSWERS}breathing": {"system_suits": "% of the advice", "fresh_gas_flow": "L/min"},
+        f"{_ANSWERS}manifold": {"manifold_flow": "L/min"},
+        f"{_ANSWERS}rebreathing": {"carbon_dioxide": "mmHg"},
+        f"{_ANSWERS}breathing_parts": {
+            "bag_size": "L",
+            "equipment_dead_space": "mL",
+            "ventilator_start": "mL",
+            "system_follows": "min",
+            "chamber_fills": "min",
+            "absorbent_lasts": "h",
+            "flow_left_on": "h",
+        },
+        f"{_ANSWERS}absorbent": {"absorbent_due": "%"},
     },
 }

@@ -2,7 +2,7 @@
 
 import re
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from difflib import get_close_matches
 from functools import cache
 from importlib import import_module
@@ -12,9 +12,15 @@ from typing import Any, get_type_hints
 
 from ullage.answers.answer import Answer, Step, WhereFrom
 from ullage.answers.endings import ending_of
-from ullage.answers.formula_arguments import choices, example_words, read_argument, said
+from ullage.answers.formula_arguments import (
+    choices,
+    example_words,
+    meaning_of,
+    read_argument,
+    said,
+)
 from ullage.answers.formula_docs import SourceLine, call_in_doctest, described
-from ullage.answers.formula_list import FORMULAS
+from ullage.answers.formula_list import FORMULAS, QUESTIONS
 from ullage.answers.words import figure
 from ullage.core.errors import UnknownReference, UnreadableQuantity
 from ullage.reference import HowKnown, sources
@@ -45,7 +51,7 @@ class FormulaParameter:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Formula:
-    """One public function of the core that returns a number."""
+    """One public function of the core that returns a number, or a question that has an answer."""
 
     name: str
     group: str
@@ -56,18 +62,26 @@ class Formula:
     returns: str
     sources: tuple[SourceLine, ...]
     example: str
+    answers: bool = False
     function: Callable[..., Any] = field(repr=False, compare=False)
 
 
 @cache
 def formulas() -> tuple[Formula, ...]:
-    """Every formula on offer, in the order of the list."""
-    return tuple(
+    """Every formula on offer, in the order of the list, and then the questions."""
+    plain = (
         _formula(getattr(import_module(module), name), group, module)
         for group, modules in FORMULAS.items()
         for module, names in modules.items()
         for name in names
     )
+    asked = (
+        replace(_formula(getattr(import_module(module), name), group, module), unit=unit)
+        for group, modules in QUESTIONS.items()
+        for module, names in modules.items()
+        for name, unit in names.items()
+    )
+    return (*plain, *asked)
 
 
 def formula(name: str) -> Formula:
@@ -92,7 +106,7 @@ def _formula(function: Callable[..., Any], group: str, module: str) -> Formula:
         FormulaParameter(
             name=name,
             unit=meanings[name].unit if name in meanings else "",
-            meaning=meanings[name].meaning if name in meanings else "",
+            meaning=meanings[name].meaning if name in meanings else meaning_of(name, hints[name]),
             words=choices(hints[name]),
             default="" if given.default is Given.empty else said(given.default),
             annotation=hints[name],
@@ -109,6 +123,7 @@ def _formula(function: Callable[..., Any], group: str, module: str) -> Formula:
         returns=words.returns,
         sources=words.sources,
         example=_example(function, parameters),
+        answers=hints["return"] is Answer,
         function=function,
     )
 
@@ -149,6 +164,8 @@ def formula_result(name: str, given: Mapping[str, str]) -> Answer:
     asked = formula(name)
     arguments = _arguments(asked, given)
     result = asked.function(**arguments)
+    if isinstance(result, Answer):
+        return result
     value, low, high = (None, *result) if isinstance(result, tuple) else (result, None, None)
     unit = asked.unit
     answer = f"{figure(low)} to {figure(high)}" if value is None else figure(value)

@@ -109,7 +109,8 @@ def carbon_dioxide(
     RuleBroken : dead space that takes the whole breath, or a ventilator that nobody knows.
 
     >>> from ullage.answers.animals import animal
-    >>> cat, flow = animal("cat", 4.0), Breathed(fresh_gas_l_min=1.5)
+    >>> cat = animal("cat", 4.0)
+    >>> flow = Breathed(fresh_gas_l_min=1.5)
     >>> carbon_dioxide(cat, BreathingSystem.T_PIECE, flow).number_text
     '61 mmHg'
     """

@@ -7,7 +7,7 @@ from typing import Any
 
 import click
 
-from ullage.answers import Answer
+from ullage.answers import Answer, View
 from ullage.answers.formulas import Formula, FormulaParameter, formula, formula_result, formulas
 from ullage.cli.text import caution_lines, wrapped
 from ullage.reference import HowKnown
@@ -118,7 +118,8 @@ def _taken(one: FormulaParameter) -> Iterator[str]:
 
 
 def _worked_out(answer: Answer) -> Iterator[str]:
-    yield from wrapped(answer.sentence)
+    verdict = f"{answer.verdict.value}: " if answer.verdict else ""
+    yield from wrapped(f"{verdict}{answer.sentence}")
     yield ""
     if answer.value is not None:
         yield f"  {answer.value:.10g} {answer.unit.removeprefix('1')}".rstrip()
@@ -127,10 +128,18 @@ def _worked_out(answer: Answer) -> Iterator[str]:
     yield ""
     for step in answer.steps:
         yield from wrapped(f"{step.what} = {step.result}", "  ")
+    yield from _lines("Do", [answer.todo] if answer.todo else [])
+    yield from _lines("What would settle it", [answer.settles] if answer.settles else [])
+    yield from _lines("Side by side", map(_side, answer.views))
     yield from _lines("Assumed", answer.assumptions)
     told = (f"{one.text} ({HowKnown(one.how_known).words})" for one in answer.where_from)
     yield from _lines("Where from", told)
     yield from _lines("Take care", answer.cautions)
+
+
+def _side(one: View) -> str:
+    chosen = ", used here" if one.chosen else ""
+    return f"{one.label}: {one.result} ({HowKnown(one.how_known).words}{chosen})"
 
 
 def _lines(heading: str, lines: Iterable[str]) -> Iterator[str]:
