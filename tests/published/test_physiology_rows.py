@@ -5,6 +5,7 @@ nothing here predicts are named with the reason.
 """
 
 from collections.abc import Mapping
+from math import exp
 
 import pytest
 
@@ -287,15 +288,21 @@ def test_breathing_stops_and_halves_where_it_was_seen():
     assert goat.low == pytest.approx(50.0, abs=2.5)
 
 
-# C012: breath of cats follows end-tidal sevoflurane with a half-time of 3.6 +- 1.0 min: brain and
-# effect, one after the other, come to 3.4 min.
+# C012: breath of cats follows end-tidal sevoflurane with a half-time of 3.6 +- 1.0 min; ours reaches
+# the half after brain and effect, one after the other, in 4.1 min.
 @pytest.mark.published("physiology_values")
 def test_the_effect_follows_the_lung_as_fast_as_was_seen_in_cats():
     body = body_of(animal("cat", 4.0))
     gas = solubility_of("sevoflurane", "cat")
     flow = body.cardiac_output_l_min[0] * body.flow_fraction[0, 0]
-    brain_min = body.tissue_l[0, 0] * gas.tissue_blood[0, 0] / flow
-    half = 0.6931 * (brain_min + 1.0 / effect_rate_per_min(4.0))
+    brain = float(body.tissue_l[0, 0] * gas.tissue_blood[0, 0] / flow)
+    effect = 1.0 / effect_rate_per_min(4.0)
+
+    def left(minutes):
+        parts = brain * exp(-minutes / brain) - effect * exp(-minutes / effect)
+        return parts / (brain - effect)
+
+    half = next(0.01 * step for step in range(1, 1000) if left(0.01 * step) <= 0.5)
 
     assert half == pytest.approx(3.6, abs=1.0)
 
