@@ -10,7 +10,9 @@ from django.http import HttpResponse
 from django.test import Client
 from django.utils import timezone
 
+from tests.web.addresses.checks_doors import check_things
 from tests.web.addresses.doors import DOORS
+from tests.web.addresses.service_doors import service_things
 from ullage.web.accounts.models import User
 from ullage.web.days.models import PlannedCase
 from ullage.web.machines.models import Machine, Part
@@ -62,7 +64,9 @@ def _furnished(machine: Machine, by: User) -> SimpleNamespace:
         reading=_readings(on, by),
         change=_change(source, on, by),
         case=_case(site, machine),
+        **check_things(machine, by),
         person=_person(site),
+        **service_things(machine, by),
     )
 
 

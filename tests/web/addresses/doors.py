@@ -1,47 +1,14 @@
 """Every address of the site: who may, by which method, with what, and what it refuses."""
 
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 from types import SimpleNamespace
 from typing import Any
-from uuid import UUID, uuid4
+from uuid import uuid4
 
-from django.urls import reverse
+from tests.web.addresses.checks_doors import CHECKS_DOORS
+from tests.web.addresses.door import Bad, Door, Typed, just
+from tests.web.addresses.service_doors import SERVICE_DOORS
 
 __all__ = ["DOORS", "OUTSIDE", "Bad", "Door"]
-
-Typed = Mapping[str, Any]
-
-
-@dataclass(frozen=True, slots=True)
-class Bad:
-    """What cannot be: what is typed, what is said about it."""
-
-    typed: Typed
-    sentence: str
-    #: Typed words that are no entry of the form, so the page does not show them again.
-    dropped: tuple[str, ...] = ()
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Door:
-    """One address; ``get`` and ``post`` are the statuses of a good request, None: not answered."""
-
-    name: str
-    what: str = "look"
-    about: Callable[[SimpleNamespace], dict[str, Any]] = lambda made: {}
-    get: int | None = 200
-    post: int | None = None
-    typed: Callable[[SimpleNamespace], Typed] = lambda made: {}
-    bad: Bad | None = None
-    #: The thing whose code stands in the address.
-    thing: str = ""
-    asked: str = ""
-
-    def url(self, made: SimpleNamespace, code: UUID | None = None) -> str:
-        """Where it is, in a site that holds what was made; with another code if one is given."""
-        own = {"code": code or getattr(made, self.thing).code} if self.thing else {}
-        return reverse(self.name, kwargs={**own, **self.about(made)}) + self.asked
 
 
 def a_day(made: SimpleNamespace) -> dict[str, Any]:
@@ -54,11 +21,6 @@ def _chain(made: SimpleNamespace) -> dict[str, Any]:
 
 def _user(made: SimpleNamespace) -> dict[str, Any]:
     return {"username": made.person.username}
-
-
-def just(**typed: Any) -> Callable[[SimpleNamespace], Typed]:
-    """The same words whatever was made."""
-    return lambda made: typed
 
 
 def _reading(made: SimpleNamespace) -> Typed:
@@ -495,6 +457,27 @@ DOORS = (
         typed=_case,
         bad=Bad({"name": "Sorrel", "starts": "25:00", "minutes_1": "60"}, "Enter a valid time"),
     ),
+    Door(
+        name="days:plan_new",
+        what="operate",
+        about=a_day,
+        post=302,
+        typed=_case,
+        bad=Bad({"name": "Sorrel", "starts": "13:30", "weight_kg": "-5"}, "must be between 0.0005"),
+    ),
+    Door(
+        name="days:plan_case",
+        what="operate",
+        thing="case",
+        post=302,
+        typed=lambda made: {**_case(made), "agent": "isoflurane", "no_drugs": "on"},
+        bad=Bad({"name": "Sorrel", "minutes_1": "60", "dead_space_l": "9 bar"}, "9 bar"),
+    ),
+    Door(name="days:case_answers", what="operate", asked="?species=cat&weight_kg=4"),
+    Door(name="days:case_changes", what="operate", asked="?species=cat&weight_kg=4"),
+    Door(name="days:compare", what="operate", asked="?other_agent=sevoflurane"),
+    Door(name="days:sheet", what="operate", asked="?species=cat"),
+    Door(name="days:case_sheet", thing="case"),
     Door(name="days:move", what="operate", thing="case", get=None, post=302),
     Door(name="days:again", what="operate", thing="case", get=None, post=302),
     Door(name="days:cancel", what="operate", thing="case", get=None, post=302),
@@ -506,6 +489,9 @@ DOORS = (
     Door(name="catalogue:formula", about=lambda made: {"name": "contents_l"}),
     Door(name="catalogue:values", asked="?q=oxygen"),
     Door(name="catalogue:disagree"),
+    # service
+    *CHECKS_DOORS,
+    *SERVICE_DOORS,
 )
 
 #: Addresses outside every site: the door itself; their tests stand with the accounts.
@@ -518,4 +504,5 @@ OUTSIDE = {
     "account_set_password",
     "account_reset_password",
     "accounts:first_run",
+    "service:feed",
 }

@@ -16,10 +16,18 @@ from ullage.web.accounts.models import User
 
 pytestmark = pytest.mark.web
 
-OURS = ("accounts", "sites", "machines", "supply", "days")
+OURS = ("accounts", "sites", "machines", "supply", "days", "service", "checks")
 GETS = [one for one in DOORS if one.get is not None]
 POSTS = [one for one in DOORS if one.post is not None]
-PAGES = [one for one in GETS if one.get == 200 and one.name != "days:pdf"]
+FILES = {
+    "days:pdf",
+    "days:sheet",
+    "days:case_sheet",
+    "service:machine_pdf",
+    "service:file",
+    "checks:file",
+}
+PAGES = [one for one in GETS if one.get == 200 and one.name not in FILES]
 WITH_CODE = [one for one in DOORS if one.thing]
 
 
@@ -77,7 +85,7 @@ def test_the_smallest_role_that_may_sends_it_and_it_is_written(door, made, as_ro
     # Some have nothing to undo, or to write, in this world.
     idle = {"sites:choose", "machines:back", "days:restore", "days:end", "supply:change_back"}
     idle |= {"days:copy", "machines:undo", "machines:part_move_back", "machines:part_back"}
-    idle |= {"machines:part_undo", "machines:part_restore"}
+    idle |= {"machines:part_undo", "machines:part_restore", "checks:end", "checks:attach"}
     assert (rows() != before) is (door.name not in idle)
 
 
@@ -107,7 +115,7 @@ def test_a_stranger_finds_none_of_the_things_of_this_site(door, made, as_strange
         if door.post is not None:
             assert post(as_stranger, url, door.typed(made)).status_code == 404
         assert rows() == before
-    elif door.get == 200 and door.name != "days:pdf":
+    elif door.get == 200 and door.name not in FILES:
         page = as_stranger.get(url).content.decode()
         assert not re.search(r"Fennel Lane|\bWren\b|Alder|Hazel|Clover|Theatre 1", page)
 
@@ -125,6 +133,12 @@ def test_a_code_that_nobody_made_or_of_another_kind_of_thing_leads_nowhere(door,
         "reading": made.change,
         "change": made.reading,
         "case": made.machine,
+        "vaporizer": made.machine,
+        "event": made.machine,
+        "paper": made.event,
+        "address": made.machine,
+        "check": made.machine,
+        "check_file": made.check,
     }
     for code in (uuid4(), wrong[door.thing].code):
         url = door.url(made, code)

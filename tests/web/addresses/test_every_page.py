@@ -9,8 +9,9 @@ from tests.web.addresses.doors import DOORS
 pytestmark = pytest.mark.web
 
 GETS = [one.name for one in DOORS if one.get is not None]
-FILES = {"days:pdf", "supply:labels_pdf"}
-PARTS = {"supply:answers"}
+FILES = {"days:pdf", "days:sheet", "days:case_sheet", "supply:labels_pdf"}
+FILES |= {"service:machine_pdf", "service:file", "checks:file"}
+PARTS = {"supply:answers", "days:case_answers"}
 PAGES = [one.name for one in DOORS if one.get == 200 and one.name not in FILES | PARTS]
 
 

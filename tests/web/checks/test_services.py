@@ -70,8 +70,8 @@ def test_a_step_that_shuts_a_way_for_gas_first_asks_for_an_animal(check, operato
         step_enter(check=check, key="leak", given=given, by=operator)
     no_animal_say(check=check, step="leak", by=operator, code=uuid4())
     step_enter(check=check, key="leak", given=given, by=operator)
+    again = Given(values=given.values)
     with pytest.raises(RuleBroken, match="First look"):
-        again = Given(values=given.values)
         step_enter(check=check, key="leak", given=again, by=operator)
     assert check.entries.filter(step="leak").count() == 2
 
@@ -86,9 +86,7 @@ def test_no_check_ends_before_the_relief_valve_is_an_entry_of_its_own(
     assert Check.objects.get(pk=check.pk).ended_at is None
 
 
-def test_a_check_that_was_left_is_taken_up_with_all_that_was_entered(
-    check, enter, machine, lead
-):
+def test_a_check_that_was_left_is_taken_up_with_all_that_was_entered(check, enter, machine, lead):
     enter(check, "flowmeters")
 
     again = check_begin(machine=machine, key="start_of_day", by=lead)

@@ -11,6 +11,7 @@ from ullage.core.errors import RuleBroken, UllageError, UnknownReference
 from ullage.web.checks.forms import LimitForm, OwnLeakForm
 from ullage.web.checks.list_forms import ListForm
 from ullage.web.checks.selectors import (
+    Line,
     ListLine,
     limit_lines,
     list_named,
@@ -47,7 +48,7 @@ def one(request: SiteRequest, key: str) -> HttpResponse:
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
-@at_site("rule")
+@at_site("manage")
 def edit(request: SiteRequest, key: str) -> HttpResponse:
     """Write a new version of a list."""
     line = _list(request, key)
@@ -82,21 +83,25 @@ def _limits_page(
 ) -> HttpResponse:
     refused = bad or {}
     lines = [
-        {"line": line, "form": refused.get(line.name) or LimitForm(offered=line.choices)}
+        {"line": line, "form": refused.get(line.name) or _choice(line)}
         for line in limit_lines(request.site)
     ]
     known = {"lines": lines, "own": refused.get("own") or OwnLeakForm(site=request.site)}
     return render(request, "checks/limits.html", known, status=status)
 
 
+def _choice(line: Line, data: Any = None) -> LimitForm:
+    return LimitForm(data, offered=line.choices, auto_id=f"id_{line.name}_%s")
+
+
 @require_POST
-@at_site("rule")
+@at_site("manage")
 def limit(request: SiteRequest, name: str) -> HttpResponse:
     """Choose one of the published limits."""
     line = next((one for one in limit_lines(request.site) if one.name == name), None)
     if line is None:
         raise Http404
-    form = LimitForm(request.POST, offered=line.choices)
+    form = _choice(line, request.POST)
     if not form.is_valid():
         return _limits_page(request, {name: form}, status=422)
     limit_choose(site=request.site, name=name, choice=form.cleaned_data["choice"], by=request.user)
@@ -105,7 +110,7 @@ def limit(request: SiteRequest, name: str) -> HttpResponse:
 
 
 @require_POST
-@at_site("rule")
+@at_site("manage")
 def own_leak(request: SiteRequest) -> HttpResponse:
     """Set a leak limit of the site's own."""
     form = OwnLeakForm(request.POST, site=request.site)
