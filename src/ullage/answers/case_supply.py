@@ -105,7 +105,7 @@ def case_supply(
     if source.kind in {SourceKind.PIPELINE, SourceKind.CONCENTRATOR}:
         main = concentrator_serves if source.kind is SourceKind.CONCENTRATOR else pipeline_holds
         return CaseSupply(source=source.name, kind=source.kind, answer=main(tell, None))
-    if tell.drawn.held is None or tell.drawn.curve is None:
+    if tell.drawn.held is None:
         return CaseSupply(source=source.name, kind=source.kind, answer=gauge_cannot_tell(tell))
     return _told(tell, case, highest_l_min)
 

@@ -11,6 +11,10 @@ from ullage.core.checks import positive
 
 __all__ = ["SiteFlows", "site_flow_l_min", "with_site_flows"]
 
+_OF_THE_DEVICE = frozenset(
+    {BreathingSystem.NOSE_CONE, BreathingSystem.CHAMBER, BreathingSystem.LARGE_CIRCLE}
+)
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SiteFlows:
@@ -44,7 +48,7 @@ def site_flow_l_min(
     Parameters
     ----------
     who : with weight and minute volume.
-    system : of the case; a large circle and a chamber have no rule of a site.
+    system : of the case; nose cone, chamber and large circle keep the rules of the device.
     phase : start, hold or waking.
     rule : of the site.
 
@@ -54,7 +58,7 @@ def site_flow_l_min(
     ...     SiteFlows(circle_hold_l_min_kg=0.03)), 3)
     0.9
     """
-    if system in {BreathingSystem.LARGE_CIRCLE, BreathingSystem.CHAMBER}:
+    if system in _OF_THE_DEVICE:
         return None
     if system.rebreathes:
         holds = phase is FlowPhase.HOLD

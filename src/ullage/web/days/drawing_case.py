@@ -30,6 +30,8 @@ __all__ = [
 #: Width of the drawing and of what is drawn in it, wide and narrow.
 _WIDE, _NARROW = (580, 440), (336, 196)
 _LEFT = 40.0
+#: Room that a figure over a step takes.
+_WORD = 36.0
 
 
 def nice_top(highest: float) -> float:
@@ -266,9 +268,11 @@ def _dials(frame: _Frame, steps: Sequence[DialStep]) -> Iterator[str]:
         yield f'<rect class="band" x="{x}" y="{y}" width="{wide}" height="{tall}"/>'
     corners = [(at, one.value) for one in steps for at in (one.start_min, one.end_min)]
     yield f'<path class="step" d="{frame.line(corners)}"/>'
+    free = 0.0  # where the words before end
     for one in steps:
         middle = (frame.x(one.start_min) + frame.x(one.end_min)) / 2
-        if frame.x(one.end_min) - frame.x(one.start_min) > 26:
+        if middle - _WORD / 2 >= free:
+            free = middle + _WORD / 2
             y = frame.y(one.high) - 5
             where = ' text-anchor="middle" class="lbl bg"'
             yield _text(round(middle, 1), max(y, 12), figure(one.value), where)

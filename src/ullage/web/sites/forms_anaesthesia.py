@@ -64,7 +64,8 @@ class AnaesthesiaForm(SiteForm):
         "count",
         "Flow without absorber: times the minute volume",
         Within(0.5, 10.0, "1"),
-        "Of this and the next the larger holds. Empty: the first published rule.",
+        "Of this and the next the larger holds. Empty: the first published rule. Nose cones and "
+        "chambers keep the rules of the device.",
     )
     flow_open_l_min_kg = _optional(
         "flow per weight", "Flow without absorber, by weight", Within(20.0, 2000.0, "mL/min/kg")
