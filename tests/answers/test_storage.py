@@ -8,13 +8,14 @@ from ullage.answers.chain_things import Stored
 from ullage.answers.storage import (
     Kept,
     StorageArea,
+    full_contents_l,
     one_more_stored,
     store_air,
     store_kept,
     store_leaks,
     stored_within_code,
 )
-from ullage.answers.things import Gas, Place
+from ullage.answers.things import Cylinder, Gas, Place
 from ullage.core.errors import InvalidQuantity
 from ullage.core.gas import F70
 from ullage.core.units import kelvin
@@ -175,3 +176,24 @@ def test_a_room_that_nobody_measured_is_asked_for():
 def test_no_leak_is_refused(leak):
     with pytest.raises(InvalidQuantity, match="leak_l_min is"):
         store_leaks(area(room_m3=30.0), Gas.OXYGEN, leak)
+
+
+# The label of a UK E, 680 L at 15 °C; in litres at 70 °F it is 2.1 % more.
+@pytest.mark.published("supply_S9")
+def test_a_full_one_counts_by_its_label_or_by_its_stamp():
+    cylinder = Cylinder(gas=Gas.OXYGEN, water_capacity_l=4.7, fill_gauge_kpa=13_700.0)
+    by_label = full_contents_l(cylinder, 680.0, Place())
+
+    assert by_label == pytest.approx(680.0 * F70_K / C15_K, rel=2e-4)
+    assert full_contents_l(cylinder, None, Place()) == pytest.approx(by_label, rel=0.02)
+
+
+def test_a_liquefied_gas_counts_by_its_densest_filling_and_no_pressure():
+    nitrous = Cylinder(gas=Gas.NITROUS_OXIDE, water_capacity_l=4.7)
+
+    # 4.7 kg of water, 0.75 of it in gas, 545.5 L/kg (supply section 0).
+    assert full_contents_l(nitrous, None, Place()) == pytest.approx(4.7 * 0.75 * 545.5, rel=5e-3)
+
+
+def test_without_a_filling_pressure_nobody_knows():
+    assert full_contents_l(Cylinder(gas=Gas.OXYGEN, water_capacity_l=4.7), None, Place()) is None

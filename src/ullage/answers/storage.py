@@ -19,7 +19,7 @@ from ullage.answers.chain_links.storage import counted_l, store_tally
 from ullage.answers.chain_things import Chain, RoomAir, Storage, Stored
 from ullage.answers.held import shown_l
 from ullage.answers.lines import line_of
-from ullage.answers.things import Gas, Place
+from ullage.answers.things import Cylinder, Gas, Place
 from ullage.answers.volumes import both_units, first_unit, in_first_unit
 from ullage.answers.words import figure, minutes_text
 from ullage.core.checks import not_negative, positive
@@ -29,6 +29,7 @@ from ullage.core.exposure import (
     room_oxygen_later_fraction,
     room_oxygen_steady_fraction,
 )
+from ullage.core.gas import contents_l, litres_per_kg, most_fill_kg
 from ullage.core.units import POUND_KG, convert
 from ullage.reference import sourced
 
@@ -36,6 +37,7 @@ __all__ = [
     "KEPT",
     "Kept",
     "StorageArea",
+    "full_contents_l",
     "one_more_stored",
     "store_air",
     "store_kept",
@@ -102,6 +104,37 @@ class StorageArea:
     def storage(self) -> Storage:
         """As a chain knows its store."""
         return Storage(stored=self.stored, code=self.code, enclosed=self.enclosed)
+
+
+#: Of a liquefied gas, the highest filling density in print: the tally must not be too low.
+_DENSEST = {
+    Gas.NITROUS_OXIDE: "filling.n2o_uk_temperate_share",
+    Gas.CARBON_DIOXIDE: "filling.co2_2400_share",
+}
+
+
+def full_contents_l(cylinder: Cylinder, label_l: float | None, place: Place) -> float | None:
+    """[L] at 70 °F that a cylinder holds when full, for a tally; None where nobody knows.
+
+    Parameters
+    ----------
+    cylinder : with its water capacity and the pressure that it is filled to.
+    label_l : [L] on its label, as the place counts litres; it comes before what is worked out.
+    place : whose litres the label speaks.
+
+    >>> full = Cylinder(gas=Gas.OXYGEN, water_capacity_l=4.7, fill_gauge_kpa=13_700.0)
+    >>> round(full_contents_l(full, None, Place()))
+    685
+    """
+    if label_l is not None:
+        return label_l / shown_l(1.0, place)
+    gas, water_l = cylinder.gas, cylinder.water_capacity_l
+    if gas in _DENSEST:
+        share = sourced("liquefied", _DENSEST[gas]).value
+        return most_fill_kg(water_l, share) * litres_per_kg(gas)
+    if cylinder.fill_gauge_kpa is None or gas.liquefied:
+        return None
+    return contents_l(gas, water_l, cylinder.fill_gauge_kpa, place.temperature_k)
 
 
 def stored_within_code(area: StorageArea) -> Answer:

@@ -328,7 +328,7 @@ def _stored(chain: Chain, machine: Machine) -> tuple[Stored, ...] | None:
     """What stands full or part used in the machine's room and feeds nothing."""
     if machine.room is None:
         return None
+    from ullage.web.supply.selectors import store_lots
+
     found = machine.room.cylinders.filter(state__in=["full", "part_used"], source=None)
-    return tuple(
-        Stored(gas=Gas(one.gas), contents_l=one.label_l) for one in found if one.label_l is not None
-    )
+    return store_lots(found, machine.site)[0]

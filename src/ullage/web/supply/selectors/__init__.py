@@ -50,6 +50,7 @@ from ullage.web.supply.selectors.readings import (
     waiting,
 )
 from ullage.web.supply.selectors.sources import SourcePage, source_page
+from ullage.web.supply.selectors.store import full_l_of, store_lots
 from ullage.web.supply.selectors.stored import Kept, Lasts, kept_answers, kept_by_cylinder
 from ullage.web.supply.selectors.things import (
     cylinder_thing,
@@ -105,6 +106,7 @@ __all__ = [
     "flow_things",
     "flows_running",
     "flows_since",
+    "full_l_of",
     "full_ones",
     "gas_words",
     "in_force",
@@ -128,6 +130,7 @@ __all__ = [
     "source_page",
     "sources_of",
     "step_title",
+    "store_lots",
     "supply_list",
     "valve_said",
     "waiting",
