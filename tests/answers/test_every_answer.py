@@ -9,6 +9,7 @@ import pytest
 from tests.answers.animal_examples import ANIMAL_EXAMPLES
 from tests.answers.breathing_examples import BREATHING_EXAMPLES
 from tests.answers.chain.sound import SOUND
+from tests.answers.check_examples import CHECK_EXAMPLES
 from tests.answers.exposure_examples import EXPOSURE_EXAMPLES
 from tests.answers.service_examples import SERVICE_EXAMPLES
 from ullage import answers
@@ -40,6 +41,7 @@ MARKED = Watch(first_kpa=6895.0, last_kpa=6700.0, minutes=5.0)
 EXAMPLES: dict[str, Callable[[], Answer]] = {
     **ANIMAL_EXAMPLES,
     **BREATHING_EXAMPLES,
+    **CHECK_EXAMPLES,
     **EXPOSURE_EXAMPLES,
     **SERVICE_EXAMPLES,
     "chain_verdict": lambda: chain_verdict(SOUND),

@@ -47,6 +47,10 @@ if TYPE_CHECKING:
     from ullage.answers.chain import chain_by_part as chain_by_part
     from ullage.answers.chain import chain_links as chain_links
     from ullage.answers.chain import chain_verdict as chain_verdict
+    from ullage.answers.checks.ages import check_covers as check_covers
+    from ullage.answers.checks.lists import shipped_lists as shipped_lists
+    from ullage.answers.checks.results import check_result as check_result
+    from ullage.answers.checks.steps import step_result as step_result
     from ullage.answers.day import day_supply as day_supply
     from ullage.answers.depth import breathing_at_depth as breathing_at_depth
     from ullage.answers.depth import circulation_at_depth as circulation_at_depth
@@ -190,6 +194,8 @@ __all__ = [
     "chain_links",
     "chain_verdict",
     "chamber_fills",
+    "check_covers",
+    "check_result",
     "circulation_at_depth",
     "cylinder_contents",
     "cylinder_history",
@@ -221,9 +227,11 @@ __all__ = [
     "room_level",
     "scavenging_rules",
     "service_due",
+    "shipped_lists",
     "site_air_pressure",
     "site_reserve",
     "species_offered",
+    "step_result",
     "system_follows",
     "system_named",
     "system_suits",
@@ -303,6 +311,8 @@ _HOMES = {
     "chain_links": "ullage.answers.chain",
     "chain_verdict": "ullage.answers.chain",
     "chamber_fills": "ullage.answers.breathing_parts",
+    "check_covers": "ullage.answers.checks.ages",
+    "check_result": "ullage.answers.checks.results",
     "circulation_at_depth": "ullage.answers.depth",
     "cylinder_contents": "ullage.answers.lasts",
     "cylinder_history": "ullage.answers.history",
@@ -331,12 +341,14 @@ _HOMES = {
     "purge_time": "ullage.answers.exposure_scavenging",
     "reading_asked": "ullage.answers.reading_asked",
     "reserve_read": "ullage.answers.presets",
+    "shipped_lists": "ullage.answers.checks.lists",
     "room_level": "ullage.answers.exposure",
     "scavenging_rules": "ullage.answers.exposure_scavenging",
     "service_due": "ullage.answers.service.due",
     "site_air_pressure": "ullage.answers.site",
     "site_reserve": "ullage.answers.site",
     "species_offered": "ullage.answers.animals",
+    "step_result": "ullage.answers.checks.steps",
     "system_follows": "ullage.answers.breathing_parts",
     "system_named": "ullage.answers.breathing",
     "system_suits": "ullage.answers.breathing",

@@ -193,7 +193,7 @@ def test_what_is_entered_by_half_stays_open(half):
 
 
 def test_parts_without_a_word_on_bag_and_hoses_give_no_number():
-    """Left out, the bag would make the leak look a sixth of what it is."""
+    """Left out, the bag would make the leak look several times smaller than it is."""
     found = answer({**FALL, "system_l": "5 L", "hoses_on": True})
 
     assert (found.value, found.verdict) == (None, Verdict.NOT_YET)
