@@ -288,8 +288,8 @@ def test_breathing_stops_and_halves_where_it_was_seen():
     assert goat.low == pytest.approx(50.0, abs=2.5)
 
 
-# C012: breath of cats follows end-tidal sevoflurane with a half-time of 3.6 +- 1.0 min; ours reaches
-# the half after brain and effect, one after the other, in 4.1 min.
+# C012: breath of cats follows end-tidal sevoflurane with a half-time of 3.6 +- 1.0 min; ours
+# reaches the half after brain and effect, one after the other, in 4.1 min.
 @pytest.mark.published("physiology_values")
 def test_the_effect_follows_the_lung_as_fast_as_was_seen_in_cats():
     body = body_of(animal("cat", 4.0))
