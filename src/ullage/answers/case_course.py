@@ -176,17 +176,19 @@ class _Middle:
 
 
 def _rough() -> "Accuracy":
-    """Fine enough for one animal of which two hundred differ: 1e-5 of one atmosphere."""
+    """Fine enough for one animal of which two hundred differ: to 1e-4 of one atmosphere."""
     from ullage.core.kinetics import Accuracy
 
-    return Accuracy(shortest_min=0.05, rough=1e-5, tolerance=2e-6)
+    return Accuracy(shortest_min=0.1, rough=1e-4, tolerance=2e-5)
 
 
 def for_many() -> "Accuracy":
-    """How fine an ensemble is led: to about a thousandth of its level for an agent."""
+    """How fine an ensemble is led: to about a fifth of a per cent of each level."""
     from ullage.core.kinetics import Accuracy
 
-    return Accuracy(shortest_min=0.2, rough=1e-4, tolerance=5e-5)
+    return Accuracy(
+        first_min=0.6, growth=6.0, shortest_min=0.3, rough=1e-3, tolerance=2e-4, at_once=400
+    )
 
 
 #: A level within this share of its target is hit.

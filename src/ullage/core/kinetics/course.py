@@ -18,9 +18,6 @@ from ullage.core.kinetics.settings import Setting, SystemKind
 
 __all__ = ["Accuracy", "feedback_course"]
 
-#: Gases of animals carried at once, so that the working arrays stay in the cache.
-_BLOCK = 192
-
 #: Outputs written at once: the library starts threads for larger products, which cost more.
 _ROWS = 256
 
@@ -31,7 +28,8 @@ class Accuracy:
 
     ``rough`` is the largest highest coefficient of an element's polynomial that is let pass,
     ``tolerance`` what a Newton step may still leave. Below ``shortest_min`` a rough element is a
-    kink (the overflow opens or shuts), and is let pass.
+    kink (the overflow opens or shuts), and is let pass. ``at_once`` gases of animals are carried
+    together, so that the working arrays stay in the cache.
     """
 
     first_min: float = 0.3
@@ -41,6 +39,7 @@ class Accuracy:
     rough: float = 2e-7
     tolerance: float = 1e-7
     most_steps: int = 14
+    at_once: int = 192
 
 
 #: One animal: errors stay below 1e-6 of one atmosphere.
@@ -88,7 +87,7 @@ def feedback_course(model: Model, run: Run, accuracy: Accuracy | None = None) ->
     fine = accuracy or (_ONE if model.body.count == 1 else _MANY)
     start = run.first_state(model)
     out = np.empty((start.shape[0], run.times_min.size, start.shape[1], len(run.kept)))
-    for chosen in _blocks(start.shape[0], start.shape[1]):
+    for chosen in _blocks(start.shape[0], start.shape[1], fine.at_once):
         part = model if chosen == slice(0, start.shape[0]) else model.part(chosen)
         walk = _Walk(minute=run.settings[0].start_min, state=start[chosen], out=out[chosen])
         for piece, end in run.pieces():
@@ -97,9 +96,9 @@ def feedback_course(model: Model, run: Run, accuracy: Accuracy | None = None) ->
     return out
 
 
-def _blocks(count: int, gases: int) -> Iterator[slice]:
+def _blocks(count: int, gases: int, at_once: int) -> Iterator[slice]:
     """Slices of nearly equal size that keep the working arrays small."""
-    parts = -(-count * gases // _BLOCK)
+    parts = -(-count * gases // at_once)
     edges = np.linspace(0, count, parts + 1).round().astype(int)
     for first, last in zip(edges[:-1].tolist(), edges[1:].tolist(), strict=True):
         yield slice(first, last)
