@@ -12,6 +12,7 @@ from ullage.web.accounts.selectors import User
 from ullage.web.days.services import cases_write, day_work
 from ullage.web.demo.cases import CaseRow, draws_of, past_cases, today_cases
 from ullage.web.demo.cast import FENNEL, PEOPLE, SADDLE, MachineCast, RoomCast, SiteCast, Story
+from ullage.web.demo.checks import checks_of_the_world
 from ullage.web.demo.equipment import equipment_of, spare_parts
 from ullage.web.demo.looks import look_along
 from ullage.web.demo.rows import SiteRows, case_rows, stored_rows, supply_rows
@@ -29,6 +30,8 @@ __all__ = ["World", "build_world", "demo_zone", "work_out"]
 _WEEKS = 4
 #: When somebody looked along the chains today, and what a full reserve read then.
 _LOOKED_AT = 8 * 60 + 50
+#: When the checks of the morning begin.
+_CHECKED_AT = 7 * 60 + 40
 _FULL_KPA = 136.0 * BAR_KPA
 #: The hour at which the story is seen, wherever the viewer is.
 _HOUR = 9
@@ -109,6 +112,8 @@ def _site(cast: SiteCast, people: dict[str, User], now: datetime, rng: np.random
     cases_write(cases=case_rows(cases, world))
     _equip(world, now.astimezone(zone).date())
     _write(world, cases, when)
+    morning = world.at(when.midnight + _CHECKED_AT)
+    checks_of_the_world(site, world.machines, world.people, morning)
     return site
 
 

@@ -23,6 +23,7 @@ from ullage.web.sites.selectors import membership_at, role_may
 from ullage.web.supply.selectors import place_of
 
 __all__ = [
+    "NO_ANIMAL",
     "Given",
     "change_say",
     "check_begin",
@@ -31,9 +32,11 @@ __all__ = [
     "file_add",
     "no_animal_say",
     "step_enter",
+    "take_out",
 ]
 
-_NO_ANIMAL = "no animal"
+#: The word of an entry that says so.
+NO_ANIMAL = "no animal"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -100,7 +103,7 @@ def no_animal_say(*, check: Check, step: str, by: User, code: UUID) -> Entry:
     _step(check, step)
     now = timezone.now()
     return Entry.objects.create(
-        in_check=check, step=step, word=_NO_ANIMAL, code=code, at=now, by=by, verdict=Verdict.FINE
+        in_check=check, step=step, word=NO_ANIMAL, code=code, at=now, by=by, verdict=Verdict.FINE
     )
 
 
@@ -157,11 +160,12 @@ def check_end(*, check: Check, by: User) -> Check:
     check.result, check.verdict = result.as_dict(), result.verdict or ""
     check.save(update_fields=["ended_at", "ended_by", "result", "verdict"])
     if result.verdict == Verdict.STOP:
-        _take_out(check, result.sentence, by)
+        take_out(check, result.sentence, by)
     return check
 
 
-def _take_out(check: Check, why: str, by: User) -> None:
+def take_out(check: Check, why: str, by: User) -> None:
+    """A machine that failed a grave step is out of use until a lead lifts it."""
     state_set(
         thing=check.machine,
         to=UseState.OUT,
