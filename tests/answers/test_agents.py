@@ -91,3 +91,13 @@ def test_a_solubility_borrowed_from_man_says_so_and_is_wider():
     assert "No coefficient of the pig" in pig.assumptions[0]
     assert horse.assumptions == ()
     assert pig.high / pig.low > horse.high / horse.low
+
+
+# Conflict K-36, PHY-013: sevoflurane 157 mmHg on the label, 160 in a study and a textbook.
+@pytest.mark.published("agents_values")
+def test_another_vapour_pressure_of_sevoflurane_stands_beside_the_label():
+    views = agent_vapour_pressure("sevoflurane").views
+
+    assert [view.chosen for view in views] == [True, False]
+    assert "160 mmHg" in views[1].label
+    assert views[1].result == "21.3 kPa"

@@ -350,3 +350,14 @@ def test_the_row_that_leaves_its_own_rule_is_shown(species, kg, shown):
     answer = fresh_gas_flow(animal(species, kg), BreathingSystem.T_PIECE, FlowPhase.HOLD)
 
     assert sum("as printed at 7 kg" in one.label for one in answer.views) == shown
+
+
+# Machine section 1.5: a mask without a reservoir needs 3.1 to 4.7 x the minute volume.
+@pytest.mark.published("machine_base")
+def test_a_mask_without_a_reservoir_shows_the_peak_of_a_breath():
+    answer = fresh_gas_flow(MOUSE, BreathingSystem.NOSE_CONE, FlowPhase.HOLD)
+    breath = MOUSE["minute_volume_l_min"].value
+    peak = of(answer, "No room air")
+
+    assert peak.result.startswith(f"{4.712 * breath:.3g}")
+    assert not peak.chosen

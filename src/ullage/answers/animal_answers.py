@@ -140,14 +140,31 @@ def _oxygen_views(animal: Animal) -> tuple[View, ...]:
     return (
         _line_view(animal, "oxygen_stahl", "ml_min", "Stahl, exponent 0.76"),
         _line_view(animal, "oxygen_kleiber", "ml_min", "Kleiber line, exponent 0.75"),
+        _normalised_view(animal),
+    )
+
+
+def _normalised_view(animal: Animal) -> View:
+    """The line whose exponent halves the demand of large animals: shown and never used."""
+    row, power = (
+        sourced("animals", f"oxygen_normalised.{key}") for key in ("coefficient_ml_min", "exponent")
+    )
+    ml_min = power_of_weight(row.value, power.value, 1000.0 * animal.weight_kg)
+    shown = f"{figure(ml_min)} mL" if ml_min < 1000.0 else f"{figure(0.001 * ml_min)} L"
+    return View(
+        label="Basal and temperature-normalised, exponent 0.675, never used for demand",
+        result=f"{shown}/min",
+        source=row.source,
+        how_known=row.how_known.value,
     )
 
 
 def _output_views(animal: Animal) -> tuple[View, ...]:
     stahl = _line_view(animal, "output_stahl", "ml_min", "Stahl, awake")
+    printed = _printed_output_views(animal)
     groups = four_groups(animal.species)
     if groups is None:
-        return (stahl,)
+        return (stahl, *printed)
     row = groups.output_ml_min_kg
     value = 0.001 * row.value * animal.weight_kg
     shown = f"{figure(value)} L/min" if value >= 1.0 else f"{figure(1000 * value)} mL/min"
@@ -157,7 +174,25 @@ def _output_views(animal: Animal) -> tuple[View, ...]:
         source=row.source,
         how_known=row.how_known.value,
     )
-    return (own, stahl)
+    return (own, stahl, *printed)
+
+
+def _printed_output_views(animal: Animal) -> tuple[View, ...]:
+    """Output of the heart in other tables, where they are far apart."""
+    rows = table("animals")
+    kind = "pig" if animal.species == "minipig" else animal.species
+    return tuple(
+        View(
+            label=f"In print, {figure(row.value)} mL/min/kg",
+            result=f"{figure(row.value * animal.weight_kg)} mL/min"
+            if row.value * animal.weight_kg < 1000.0
+            else f"{figure(0.001 * row.value * animal.weight_kg)} L/min",
+            source=row.source,
+            how_known=row.how_known.value,
+        )
+        for key, row in rows.items()
+        if key.startswith(f"output_in_print.{kind}_") and isinstance(row, Sourced)
+    )
 
 
 def _lung_views(animal: Animal) -> tuple[View, ...]:
@@ -175,7 +210,16 @@ def _lung_views(animal: Animal) -> tuple[View, ...]:
 
 
 def _minute_views(animal: Animal) -> tuple[View, ...]:
+    product = animal["tidal_l"].value * animal["breaths_per_min"].value
+    rate = sourced("animals", "breaths.coefficient_per_min")
+    shown = f"{figure(product)} L" if product >= 1.0 else f"{figure(1000 * product)} mL"
     return (
+        View(
+            label="Tidal volume times rate",
+            result=f"{shown}/min",
+            source=rate.source,
+            how_known=rate.how_known.value,
+        ),
         _line_view(animal, "minute_alexander", "l_min", "Inhalation toxicology, aroused animals"),
         _line_view(animal, "minute_bide", "l_min", "Inhalation toxicology, another line"),
     )

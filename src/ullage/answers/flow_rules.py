@@ -6,7 +6,11 @@ from ullage.answers.animal_things import Animal
 from ullage.answers.answer import View
 from ullage.answers.breathing_names import NO_BAND, BreathingSystem, FlowPhase
 from ullage.answers.words import figure
-from ullage.core.breathing import flow_by_minute_volume_l_min, flow_by_weight_l_min
+from ullage.core.breathing import (
+    flow_by_minute_volume_l_min,
+    flow_by_weight_l_min,
+    peak_inspiratory_flow_l_min,
+)
 from ullage.core.errors import RuleBroken
 from ullage.reference import Sourced, sourced, table
 
@@ -56,13 +60,25 @@ def flow_rules(
         return _circle_rules(animal, phase)
     if system is BreathingSystem.NOSE_CONE:
         by_breath = _multiple(animal, "minute_volume.multiple", "D, E and F")
-        return [*_device_rules("mask", animal.species), by_breath]
+        return [*_device_rules("mask", animal.species), by_breath, _peak(animal)]
     if system in {BreathingSystem.MAPLESON_A, BreathingSystem.MINI_A}:
         return _a_rules(animal, system, ventilated=ventilated)
     if system in NO_BAND:
         key = "ventilated.bc_multiple" if ventilated else "minute_volume.bc_multiple"
         return [_multiple(animal, key, "B and C")]
     return [*_open_rules(animal), *(_ventilated_rules(animal, system) if ventilated else [])]
+
+
+def _peak(animal: Animal) -> FlowRule:
+    """A mask without a reservoir draws in room air below the peak flow of a breath."""
+    row = sourced("breathing", "mask.expiration")
+    breath = animal["minute_volume_l_min"].value
+    low, high = (
+        peak_inspiratory_flow_l_min(breath, one)
+        for one in (row.low or row.value, row.high or row.value)
+    )
+    told = "No room air drawn in: peak flow of a breath, 3.1 to 4.7 x minute volume"
+    return FlowRule(label=told, l_min=high, row=row, low=low, high=high)
 
 
 def _a_rules(animal: Animal, system: BreathingSystem, *, ventilated: bool) -> list[FlowRule]:
