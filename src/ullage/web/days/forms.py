@@ -1,22 +1,34 @@
 """What people type about a case, a copy, a move."""
 
 from dataclasses import dataclass
-from datetime import date, datetime, time
+from datetime import date, datetime, time, timedelta
 from typing import Any
+from uuid import UUID
 from zoneinfo import ZoneInfo
 
 from django import forms
 from django.core.validators import MaxValueValidator, MinValueValidator
+from django.utils import timezone
 
 from ullage.answers.weights import WeightQuestion, species_known, weight_question
 from ullage.core.checks import positive
 from ullage.core.errors import InvalidQuantity
+from ullage.web.days.selectors.fit import Slot, machine_instead
 from ullage.web.days.services import CaseFacts
-from ullage.web.machines.selectors import Machine
+from ullage.web.machines.selectors import Fitness, Machine, UseState, fitness_of, refusal_of
 from ullage.web.shared.fields import QuantityField, Within
 from ullage.web.shared.forms import SiteForm
 
-__all__ = ["PHASES", "SYSTEMS", "CancelForm", "CaseForm", "CopyForm", "PhaseRow", "RunForm"]
+__all__ = [
+    "PHASES",
+    "SYSTEMS",
+    "CancelForm",
+    "CaseForm",
+    "CopyForm",
+    "PhaseRow",
+    "RunForm",
+    "TakeForm",
+]
 
 #: The phases a case has as a rule; a fourth row is free.
 PHASES = ("Preparation", "Procedure", "Waking", "")
@@ -105,8 +117,12 @@ class CaseForm(SiteForm):
     #: Made with the empty form: the same form sent twice plans one case.
     code = forms.UUIDField(required=False, widget=forms.HiddenInput)
 
-    def __init__(self, *args: Any, machines: list[Machine], day: date, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
+    def __init__(
+        self, data: Any = None, *args: Any, machines: list[Machine], day: date, **kwargs: Any
+    ) -> None:
+        super().__init__(_as_meant(data), *args, **kwargs)
+        #: The machine that is offered in place of one that is out of use.
+        self.instead: Machine | None = None
         self.machines = {str(one.pk): one for one in machines}
         self.day = day
         self.questions: list[WeightQuestion] = []
@@ -114,7 +130,9 @@ class CaseForm(SiteForm):
         choices = [("", "Choose")] if len(machines) != 1 else []
         field = self.fields["machine"]
         if isinstance(field, forms.ChoiceField):
-            field.choices = [*choices, *((str(one.pk), _where(one)) for one in machines)]
+            fit = fitness_of(machines)
+            words = ((str(one.pk), _where(one, fit[one.pk])) for one in machines)
+            field.choices = [*choices, *words]
         for left_out in ("flushes", "chamber_l", "minute_volume_l_min", "note"):
             self.fields[left_out].optional_word = "may be left out"  # type: ignore[attr-defined]  # read by the field template
         for number, name in enumerate(PHASES):
@@ -198,6 +216,15 @@ class CaseForm(SiteForm):
         if not told and not any(name.startswith("minutes_") for name in self.errors):
             self.add_error("minutes_1", "Say how many minutes the case takes.")
 
+    def refuse(self, sentence: str) -> None:
+        """Say why the case was not kept; where its machine is out of use, offer another one."""
+        facts = self.facts()
+        self.add_error(None, sentence)
+        if refusal_of(facts.machine):
+            ends_at = facts.starts_at + timedelta(minutes=facts.minutes)
+            slot = Slot(starts_at=facts.starts_at, ends_at=ends_at)
+            self.instead = machine_instead(self.site, facts.machine, slot, timezone.now())
+
     def facts(self) -> CaseFacts:
         """The case in our units; call it on a valid form."""
         typed = self.cleaned_data
@@ -259,8 +286,40 @@ def _places(phases: list[dict[str, Any]]) -> list[int]:
     return [row if row >= 0 else free.pop(0) for row in usual if row >= 0 or free]
 
 
-def _where(machine: Machine) -> str:
-    return f"{machine.name}, {machine.room.name}" if machine.room else machine.name
+def _as_meant(data: Any) -> Any:
+    """What was typed; the machine that was offered and taken stands in for the one that was not."""
+    if data is None or not data.get("machine_meant"):
+        return data
+    meant = data.copy()
+    meant["machine"] = meant["machine_meant"]
+    return meant
+
+
+def _where(machine: Machine, fit: Fitness) -> str:
+    """A machine as the list offers it: its room, and whether it is in doubt or out of use."""
+    named = f"{machine.name}, {machine.room.name}" if machine.room else machine.name
+    return named if fit.state == UseState.IN_USE else f"{named}: {fit.state.label.lower()}"
+
+
+class TakeForm(forms.Form):
+    """Which machine a case is taken to."""
+
+    machine = forms.UUIDField()
+
+    def __init__(self, *args: Any, machines: list[Machine], **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.machines = {one.code: one for one in machines}
+
+    def clean_machine(self) -> UUID:
+        """A machine of this site."""
+        code: UUID = self.cleaned_data["machine"]
+        if code not in self.machines:
+            raise forms.ValidationError("This is no machine of this site.")
+        return code
+
+    def chosen(self) -> Machine:
+        """The machine that was chosen."""
+        return self.machines[self.cleaned_data["machine"]]
 
 
 class CopyForm(forms.Form):

@@ -137,7 +137,7 @@ class PlanForm(CaseForm):
     def not_understood(self) -> list[tuple[str, str]]:
         """What was typed and cannot be taken, with the label of its field; open fields are none."""
         return [
-            (str(self.fields[name].label), str(one.message))
+            (str(self.fields[name].label), one.messages[0])
             for name, found in self.errors.as_data().items()
             for one in found
             if name in self.fields and one.code != "required" and not self._is_asked(name)

@@ -42,6 +42,7 @@ urlpatterns = [
     path("case/<uuid:code>/plan/", plan_case.case, name="plan_case"),
     path("case/<uuid:code>/plan.pdf", sheet.kept, name="case_sheet"),
     path("case/<uuid:code>/move/", cases.move, name="move"),
+    path("case/<uuid:code>/machine/", cases.take, name="take"),
     path("case/<uuid:code>/copy/", cases.again, name="again"),
     path("case/<uuid:code>/cancel/", cases.cancel, name="cancel"),
     path("case/<uuid:code>/restore/", cases.restore, name="restore"),

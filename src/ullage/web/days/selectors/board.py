@@ -13,7 +13,7 @@ from ullage.web.days.selectors.board_lines import BoardSaid, BoardSeen, SourceLi
 from ullage.web.days.selectors.board_verdict import may_begin
 from ullage.web.days.selectors.case_lanes import LaneOf, case_lane, clock_of
 from ullage.web.days.selectors.cases import cases_of
-from ullage.web.machines.selectors import Machine, machines_of
+from ullage.web.machines.selectors import Machine, machines_of, readiness_of
 from ullage.web.sites.selectors import Site
 from ullage.web.supply.selectors import BoardRow, board_rows
 
@@ -31,6 +31,13 @@ class BoardMachine:
     lines: tuple[SourceLine, ...]
     lane: Lane
     note: str
+    ready: Answer
+
+    @property
+    def ready_words(self) -> str:
+        """Readiness in words with its reason, without the name that stands above it."""
+        said = self.ready.sentence.removeprefix(self.machine.name).strip()
+        return said[:1].upper() + said[1:]
 
     @property
     def main(self) -> list[SourceLine]:
@@ -78,6 +85,7 @@ class Board:
 def board_of(site: Site, day: date, now: datetime) -> Board:
     """The board of a day, in a number of queries that does not grow with the site."""
     machines = machines_of(site)
+    ready = readiness_of(machines, now)
     cases = [one for one in cases_of(site, day) if one.state != CaseState.CANCELLED]
     answers = day_answers(site, day, "board")
     rows = board_rows(site, ("contents", "leak"))
@@ -93,7 +101,7 @@ def board_of(site: Site, day: date, now: datetime) -> Board:
         clock=clock,
         machines=tuple(
             _machine(
-                BoardSeen(one, site, day, now, clock),
+                BoardSeen(one, site, day, now, clock, ready[one.pk]),
                 busy.get(one.pk, []),
                 feeding.get(one.pk, []),
                 BoardSaid(by_name, questions, tuple(chains.get(one.name, ()))),
@@ -135,13 +143,14 @@ def _machine(
                 day=seen.day,
                 now=seen.now,
                 cases=tuple(cases),
-                is_halted=bool(seen.machine.out_of_use),
+                is_halted=seen.ready.verdict is Verdict.STOP,
             ),
             seen.clock,
             change=change,
             note=note,
         ),
         note=note,
+        ready=seen.ready,
     )
 
 

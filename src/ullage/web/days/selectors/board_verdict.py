@@ -28,11 +28,14 @@ def may_begin(
     cases: Sequence[PlannedCase],
 ) -> May:
     """The verdict of a machine; with nothing against it, what the machine does."""
-    if seen.machine.out_of_use:
-        return Verdict.STOP, "Out of use.", seen.machine.out_of_use
+    if seen.ready.verdict is Verdict.STOP:
+        lead = "Out of use." if seen.is_out else "May not be used."
+        return Verdict.STOP, lead, " ".join(seen.ready.reasons)
     if not lines:
         return Verdict.NOT_YET, "No source feeds it yet.", "Add its source on the page of supplies."
     found = [*_of_lines(seen, lines), *_of_sources(lines, said)]
+    if found and seen.ready.verdict in {Verdict.LOOK_AGAIN, Verdict.NOT_YET}:
+        found.append((seen.ready.verdict, seen.ready.todo, " ".join(seen.ready.reasons)))
     if not found:
         return Verdict.NOT_YET, "", "The answers of today are being worked out."
     worst = min(found, key=lambda one: GRAVITY.index(one[0]))

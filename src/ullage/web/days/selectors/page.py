@@ -1,10 +1,12 @@
 """The page of a day, and the same on paper."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
 from zoneinfo import ZoneInfo
 
+from ullage.answers import Answer, Verdict
 from ullage.answers.weights import weight_text
 from ullage.answers.words import figure, minutes_text
 from ullage.web.days.lanes import Clock, Lane
@@ -13,7 +15,8 @@ from ullage.web.days.selectors.answers import DayAnswers, Outlook, day_answers
 from ullage.web.days.selectors.board import change_note
 from ullage.web.days.selectors.case_lanes import LaneOf, case_lane, clock_of
 from ullage.web.days.selectors.cases import cases_of, day_of
-from ullage.web.machines.selectors import Machine, machines_of
+from ullage.web.days.selectors.fit import Unfit, unfit_of
+from ullage.web.machines.selectors import Machine, machines_of, readiness_of
 from ullage.web.sites.selectors import Site
 
 __all__ = ["MachineLane", "PlanPage", "plan_page", "print_data"]
@@ -32,6 +35,7 @@ class MachineLane:
     name: str
     where: str
     lane: Lane
+    ready: Answer
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -44,6 +48,13 @@ class PlanPage:
     clock: Clock
     lanes: tuple[MachineLane, ...]
     answers: DayAnswers
+    #: By planned case: what speaks against its machine, and which may be taken instead.
+    unfit: Mapping[int, Unfit]
+
+    @property
+    def rows(self) -> list[tuple[PlannedCase, Unfit | None]]:
+        """Every case with what speaks against its machine."""
+        return [(one, self.unfit.get(one.pk)) for one in self.cases]
 
     @property
     def count(self) -> int:
@@ -53,6 +64,10 @@ class PlanPage:
     @property
     def next(self) -> str:
         """The one thing to do next."""
+        stopped = (one for one in self.unfit.values() if one.answer.verdict is Verdict.STOP)
+        unfit = next(stopped, None)
+        if unfit is not None:
+            return unfit.words
         if self.answers.todo:
             first = self.answers.todo[0]
             return first.todo or first.sentence
@@ -68,6 +83,7 @@ def plan_page(site: Site, day: date, now: datetime) -> PlanPage:
     answers = day_answers(site, day)
     clock = clock_of(site, day, taking_place, now)
     machines = machines_of(site)
+    ready = readiness_of(machines, now)
     busy = [one for one in machines if any(case.machine_id == one.pk for case in taking_place)]
     return PlanPage(
         today=day_of(site, now),
@@ -82,25 +98,30 @@ def plan_page(site: Site, day: date, now: datetime) -> PlanPage:
                     day=day,
                     now=now,
                     cases=tuple(case for case in taking_place if case.machine_id == one.pk),
-                    is_halted=bool(one.out_of_use),
+                    is_halted=ready[one.pk].verdict is Verdict.STOP,
                 ),
                 one,
                 clock,
                 answers,
+                ready[one.pk],
             )
             for one in busy
         ),
         answers=answers,
+        unfit=unfit_of(machines, ready, taking_place),
     )
 
 
-def _lane(of: LaneOf, machine: Machine, clock: Clock, answers: DayAnswers) -> MachineLane:
+def _lane(
+    of: LaneOf, machine: Machine, clock: Clock, answers: DayAnswers, ready: Answer
+) -> MachineLane:
     feeding = [one for one in answers.outlooks if machine.name in one.feeds and one.is_main]
     note, change = change_note(feeding, of.cases)
     return MachineLane(
         name=machine.name,
         where=machine.room.name if machine.room else "",
         lane=case_lane(of, clock, change=change, note=note),
+        ready=ready,
     )
 
 
@@ -116,17 +137,23 @@ def print_data(site: Site, day: date, now: datetime) -> dict[str, Any]:
         "worked_out": f"{worked.astimezone(zone):%H:%M}" if worked else "not yet",
         "paper": "us-letter" if site.country == "US" else "a4",
         "note": "Invented demo data." if site.is_demo else "",
-        "cases": [_case_row(one, zone) for one in page.cases if one.state != CaseState.CANCELLED],
+        "cases": [
+            _case_row(one, zone, unfit)
+            for one, unfit in page.rows
+            if one.state != CaseState.CANCELLED
+        ],
         "sources": [_source_row(one) for one in (*page.answers.pressing, *page.answers.settled)],
         "day": list(page.answers.unfed),
     }
 
 
-def _case_row(case: PlannedCase, zone: ZoneInfo) -> dict[str, str]:
+def _case_row(case: PlannedCase, zone: ZoneInfo, unfit: Unfit | None) -> dict[str, str]:
     times = f"{case.starts.astimezone(zone):%H:%M} to {case.ends.astimezone(zone):%H:%M}"
     weight = weight_text(case.weight_kg) if case.weight_kg else "weight not given"
     told = [one for one in (case.species, weight, case.system) if one]
     told += [_flows(phase) for phase in case.phases]
+    if unfit is not None:
+        told.append(unfit.words)
     return {
         "time": times,
         "name": case.name,

@@ -11,6 +11,7 @@ from ullage.web.days.services.cases import (
     case_copy,
     case_move,
     case_restore,
+    case_take,
     cases_write,
     day_copy,
 )
@@ -28,6 +29,7 @@ __all__ = [
     "case_end",
     "case_move",
     "case_restore",
+    "case_take",
     "cases_write",
     "day_ask",
     "day_copy",

@@ -2,19 +2,21 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass, field
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from typing import Any
 from uuid import UUID
 from zoneinfo import ZoneInfo
 
 from django.db import IntegrityError, transaction
+from django.utils import timezone
 
 from ullage.core.errors import RuleBroken
 from ullage.web.accounts.selectors import User
 from ullage.web.days.models import CaseState, PlannedCase
 from ullage.web.days.selectors import FLAGS, cases_of, day_of
+from ullage.web.days.selectors.fit import Slot, machine_instead, unfit_words
 from ullage.web.days.services.ask import case_note, day_ask
-from ullage.web.machines.selectors import Machine
+from ullage.web.machines.selectors import Machine, fitness_of, refusal_of
 from ullage.web.sites.selectors import Site
 
 __all__ = [
@@ -26,6 +28,7 @@ __all__ = [
     "case_copy",
     "case_move",
     "case_restore",
+    "case_take",
     "cases_write",
     "day_copy",
 ]
@@ -78,11 +81,17 @@ class CaseFacts:
 
 @transaction.atomic
 def case_add(*, site: Site, facts: CaseFacts, by: User) -> PlannedCase:
-    """Put a case into the plan of its day; the same form sent twice adds one."""
+    """Put a case into the plan of its day; the same form sent twice adds one.
+
+    Raises
+    ------
+    RuleBroken : its machine is out of use, or is no machine of this site; no minutes were said.
+    """
     _possible(site, facts)
     before = PlannedCase.objects.filter(code=facts.code).first() if facts.code else None
     if before is not None and _is_same(before, site, facts):
         return before
+    _refuse_unfit(site, facts.machine, facts.starts_at, facts.minutes)
     own = {"code": facts.code} if facts.code and before is None else {}
     try:
         with transaction.atomic():
@@ -101,6 +110,8 @@ def case_add(*, site: Site, facts: CaseFacts, by: User) -> PlannedCase:
 def case_change(*, case: PlannedCase, facts: CaseFacts, by: User) -> PlannedCase:
     """Change a case that has not ended; the values before stay in its events."""
     _possible(case.site, facts)
+    if facts.machine.pk != case.machine_id:
+        _refuse_unfit(case.site, facts.machine, facts.starts_at, facts.minutes, case)
     now = _row(facts)
     if facts.plan is None and "rows" in case.planned:
         # Flows are typed now: those of the rules are no more asked for.
@@ -123,6 +134,22 @@ def _possible(site: Site, facts: CaseFacts) -> None:
         raise RuleBroken(f"{facts.machine} is no machine of {site}.")
     if not facts.phases or facts.minutes <= 0:
         raise RuleBroken(f"Say how many minutes {facts.name} takes, for one phase at least.")
+
+
+def _refuse_unfit(
+    site: Site,
+    machine: Machine,
+    starts_at: datetime,
+    minutes: float,
+    case: PlannedCase | None = None,
+) -> None:
+    """Refuse a machine that is out of use, and name one that may be taken instead."""
+    refusal = refusal_of(machine)
+    if refusal:
+        ends_at = starts_at + timedelta(minutes=minutes)
+        slot = Slot(starts_at=starts_at, ends_at=ends_at, case_pk=case.pk if case else None)
+        instead = machine_instead(site, machine, slot, timezone.now())
+        raise RuleBroken(f"{refusal} {unfit_words(instead)}")
 
 
 def _row(facts: CaseFacts) -> dict[str, Any]:
@@ -184,6 +211,30 @@ def _same_time(case: PlannedCase, to: date) -> datetime:
 
 
 @transaction.atomic
+def case_take(*, case: PlannedCase, machine: Machine, by: User) -> PlannedCase:
+    """Take another machine for a planned case; all else stays as it was said.
+
+    Raises
+    ------
+    RuleBroken : the case has begun or is over, or the machine is out of use or elsewhere.
+    """
+    if machine.site_id != case.site_id:
+        raise RuleBroken(f"{machine} is no machine of {case.site}.")
+    if machine.pk == case.machine_id:
+        return case
+    _refuse_unfit(case.site, machine, case.starts_at, case.minutes, case)
+    was = str(case.machine)
+    taken = PlannedCase.objects.filter(pk=case.pk, state=CaseState.PLANNED)
+    if not taken.update(machine=machine):
+        case.refresh_from_db()
+        raise RuleBroken(f"{case} is {case.get_state_display().lower()}; it keeps its machine.")
+    case.refresh_from_db()
+    case_note(case=case, kind="changed", by=by, was={"machine": was})
+    day_ask(site=case.site, day=day_of(case.site, case.starts_at))
+    return case
+
+
+@transaction.atomic
 def case_cancel(*, case: PlannedCase, by: User, reason: str = "") -> PlannedCase:
     """Cancel a planned case; it stays readable and can be taken back."""
     planned = PlannedCase.objects.filter(pk=case.pk, state=CaseState.PLANNED)
@@ -198,7 +249,9 @@ def case_cancel(*, case: PlannedCase, by: User, reason: str = "") -> PlannedCase
 
 @transaction.atomic
 def case_restore(*, case: PlannedCase, by: User) -> PlannedCase:
-    """Undo a cancellation."""
+    """Undo a cancellation; a machine that went out of use meanwhile is refused."""
+    if case.state == CaseState.CANCELLED:
+        _refuse_unfit(case.site, case.machine, case.starts_at, case.minutes, case)
     cancelled = PlannedCase.objects.filter(pk=case.pk, state=CaseState.CANCELLED)
     if cancelled.update(state=CaseState.PLANNED):
         case_note(case=case, kind="taken back", by=by)
@@ -237,11 +290,15 @@ def _plan_again(case: PlannedCase) -> PlanFacts | None:
 
 @transaction.atomic
 def day_copy(*, site: Site, source: date, to: date, by: User) -> list[PlannedCase]:
-    """Copy every case of a day that was not cancelled into another day."""
+    """Copy every case of a day that was not cancelled into another day.
+
+    A case whose machine is out of use is left out; the others are copied all the same.
+    """
     if source == to:
         raise RuleBroken("Choose another day than the one you copy to.")
-    cases = cases_of(site, source).exclude(state=CaseState.CANCELLED)
-    return [case_copy(case=case, to=to, by=by) for case in cases]
+    cases = list(cases_of(site, source).exclude(state=CaseState.CANCELLED))
+    fit = fitness_of({case.machine for case in cases})
+    return [case_copy(case=case, to=to, by=by) for case in cases if not fit[case.machine_id].is_out]
 
 
 @transaction.atomic

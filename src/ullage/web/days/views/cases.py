@@ -13,7 +13,7 @@ from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_POST
 
 from ullage.core.errors import RuleBroken
-from ullage.web.days.forms import CancelForm, CaseForm, CopyForm
+from ullage.web.days.forms import CancelForm, CaseForm, CopyForm, TakeForm
 from ullage.web.days.selectors import PlannedCase, case_events, case_for, day_of
 from ullage.web.days.services import (
     CaseFacts,
@@ -25,12 +25,13 @@ from ullage.web.days.services import (
     case_end,
     case_move,
     case_restore,
+    case_take,
 )
 from ullage.web.machines.selectors import machines_of
 from ullage.web.shared.access import at_site, enter
 from ullage.web.shared.http import SiteRequest
 
-__all__ = ["add", "again", "begin", "cancel", "case", "end", "move", "restore"]
+__all__ = ["add", "again", "begin", "cancel", "case", "end", "move", "restore", "take"]
 
 
 @require_http_methods(["GET", "POST"])
@@ -42,7 +43,7 @@ def add(request: SiteRequest, day: date) -> HttpResponse:
         try:
             made = case_add(site=request.site, facts=form.facts(), by=request.user)
         except RuleBroken as refusal:
-            form.add_error(None, str(refusal))
+            form.refuse(str(refusal))
         else:
             messages.success(request, f"{made} is in the plan.")
             return _to_case(made)
@@ -62,7 +63,7 @@ def case(request: SiteRequest, code: UUID) -> HttpResponse:
         try:
             case_change(case=found, facts=form.facts(), by=request.user)
         except RuleBroken as refusal:
-            form.add_error(None, str(refusal))
+            form.refuse(str(refusal))
         else:
             messages.success(request, f"{found} is changed.")
             return _to_case(found)
@@ -154,6 +155,21 @@ def move(request: SiteRequest, code: UUID) -> HttpResponse:
         return _refused(request, found, f"{request.POST['day']} is no day; nothing was moved.")
     said = f"{found} is moved to {to:%A} {to.day} {to:%B}."
     return _do(request, found, lambda: case_move(case=found, to=to, by=request.user), said)
+
+
+@require_POST
+@at_site("operate")
+def take(request: SiteRequest, code: UUID) -> HttpResponse:
+    """Take another machine for a planned case."""
+    found = _found(request, code)
+    form = TakeForm(request.POST, machines=machines_of(request.site))
+    if not form.is_valid():
+        return _refused(request, found, "Choose a machine of this site; nothing was changed.")
+    machine = form.chosen()
+    said = f"{found} is planned on {machine} now."
+    return _do(
+        request, found, lambda: case_take(case=found, machine=machine, by=request.user), said
+    )
 
 
 @require_POST

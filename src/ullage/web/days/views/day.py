@@ -12,11 +12,19 @@ from django.views.decorators.vary import vary_on_headers
 
 from ullage.core.errors import RuleBroken
 from ullage.web.days.forms import CopyForm
-from ullage.web.days.selectors import days_around, plan_page, print_data, today_at
+from ullage.web.days.selectors import (
+    CaseState,
+    cases_of,
+    days_around,
+    plan_page,
+    print_data,
+    today_at,
+)
 from ullage.web.days.services import day_copy, day_refresh
 from ullage.web.shared.access import at_site
 from ullage.web.shared.http import SiteRequest
 from ullage.web.shared.print import render_pdf
+from ullage.web.sites.selectors import Site
 
 __all__ = ["copy", "day", "pdf", "plan"]
 
@@ -53,7 +61,7 @@ def day(request: SiteRequest, day: date) -> HttpResponse:
             "after": day + timedelta(days=1),
             "is_today": day == page.today,
             "answers": page.answers,
-            "cases": page.cases,
+            "rows": page.rows,
             "count": page.count,
             "clock": page.clock,
             "lanes": page.lanes,
@@ -90,6 +98,9 @@ def copy(request: SiteRequest, day: date) -> HttpResponse:
             form.add_error(None, str(refusal))
         else:
             messages.success(request, _copied(len(made)))
+            left = _left_out(request.site, form.cleaned_data["day"], len(made))
+            if left:
+                messages.warning(request, left)
             return redirect("days:day", day=day)
     near = sorted(days_around(request.site, day).items(), reverse=True)
     return render(
@@ -103,6 +114,16 @@ def copy(request: SiteRequest, day: date) -> HttpResponse:
         },
         status=422 if form.errors else 200,
     )
+
+
+def _left_out(site: Site, day: date, made: int) -> str:
+    """How many cases were not copied since their machine is out of use."""
+    cases = [one for one in cases_of(site, day) if one.state != CaseState.CANCELLED]
+    left = len(cases) - made
+    if not left:
+        return ""
+    what = "One case was" if left == 1 else f"{left} cases were"
+    return f"{what} left out: the machine is out of use. Plan it on another one."
 
 
 def _copied(count: int) -> str:

@@ -51,7 +51,7 @@ def new(request: SiteRequest, day: date) -> HttpResponse:
                 by=request.user,
             )
         except RuleBroken as refusal:
-            form.add_error(None, str(refusal))
+            form.refuse(str(refusal))
         else:
             messages.success(request, f"{made} is in the plan.")
             return _to_plan(made)
@@ -74,7 +74,7 @@ def case(request: SiteRequest, code: UUID) -> HttpResponse:
                 by=request.user,
             )
         except RuleBroken as refusal:
-            form.add_error(None, str(refusal))
+            form.refuse(str(refusal))
         else:
             messages.success(request, f"{found} is changed.")
             return _to_plan(found)
