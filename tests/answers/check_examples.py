@@ -12,8 +12,8 @@ FALL = {"started_kpa": "30 cmH2O", "ended_kpa": "20 cmH2O", "elapsed_min": "31.4
 CHECK_EXAMPLES = {
     "check_covers": lambda: check_covers(
         DAY,
-        datetime(2026, 6, 8, 8, 0),  # noqa: DTZ001
-        datetime(2026, 6, 8, 12, 0),  # noqa: DTZ001
+        datetime(2026, 6, 8, 8, 0),  # noqa: DTZ001  # a check is told in the time of its site
+        datetime(2026, 6, 8, 12, 0),  # noqa: DTZ001  # a check is told in the time of its site
     ),
     "check_result": lambda: check_result(DAY, passed(DAY)),
     "step_result": lambda: step_result(

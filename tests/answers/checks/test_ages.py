@@ -8,7 +8,7 @@ from ullage.answers import Verdict
 from ullage.answers.checks import Change, ChangeKind, check_covers, check_list
 from ullage.core.errors import InvalidQuantity
 
-MORNING = datetime(2026, 6, 8, 8, 0)  # noqa: DTZ001
+MORNING = datetime(2026, 6, 8, 8, 0)  # noqa: DTZ001  # a check is told in the time of its site
 DAY = check_list("start_of_day")
 
 
@@ -30,18 +30,18 @@ def titles(*keys, of="before_each_case"):
 
 
 # A kitten met a closed relief valve although the check of the day was done (machine_S76).
-def test_a_check_of_the_morning_never_stands_for_relief_valve_and_leak():
+def test_a_check_of_the_morning_never_stands_for_relief_valve_leak_and_connection():
     found = check_covers(DAY, MORNING, later(2))
 
     assert {one.what for one in found.steps} == titles(
-        "leak", "relief_valve", "vaporizer_filled", "relief_open"
+        "leak", "relief_valve", "vaporizer_filled", "system_complete", "relief_open"
     )
     assert found.verdict is Verdict.NOT_YET
     assert "machine_S76" in found.sources
 
 
 def test_the_age_is_told_and_the_day_ends_at_midnight():
-    evening, night = datetime(2026, 6, 8, 23, 59), datetime(2026, 6, 9, 0, 1)  # noqa: DTZ001
+    evening, night = datetime(2026, 6, 8, 23, 59), datetime(2026, 6, 9, 0, 1)  # noqa: DTZ001  # a check is told in the time of its site
     still, over = (check_covers(DAY, MORNING, one) for one in (evening, night))
 
     assert still.value == pytest.approx(959.0)

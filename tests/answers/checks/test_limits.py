@@ -76,7 +76,7 @@ def test_the_sites_own_limit_counts_before_any_other():
     own = site_leak_limit(0.2, 30 * CMH2O, "adopted 12 January")
 
     assert chosen_limit("leak", {"leak": own}) is own
-    assert own.where_from.text == "Rule of the site, 200 mL/min at 30 cmH2O. adopted 12 January."
+    assert own.where_from.text == "Rule of the site, 200 mL/min at 30 cmH2O; adopted 12 January."
     assert (own.standing, own.where_from.source) == ("site", "site_rule")
 
 

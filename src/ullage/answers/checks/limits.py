@@ -119,7 +119,7 @@ def site_leak_limit(flow_l_min: float, at_kpa: float, says: str = "") -> Limit:
     not_negative("flow_l_min", flow_l_min)
     positive("at_kpa", at_kpa)
     label = f"Rule of the site, {ml_min(flow_l_min)} at {cmh2o(at_kpa)}"
-    words = f"{label}. {says}".strip().removesuffix(".")
+    words = f"{label}; {says}".removesuffix("; ").removesuffix(".")
     return Limit(
         name="leak",
         key="site",

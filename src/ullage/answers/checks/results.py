@@ -82,13 +82,20 @@ def _told(step: CheckStep, answer: Answer | None) -> _Told:
     says, todo = answer.sentence, answer.todo
     if answer.verdict is Verdict.FINE:
         return _Told(step, Verdict.FINE, says)
-    if answer.verdict is Verdict.STOP and step.grave:
+    with_what = _may_be_used_with(step, answer)
+    if with_what:
+        return _Told(step, Verdict.LOOK_AGAIN, says, todo, with_what=with_what)
+    if answer.verdict is Verdict.STOP:
         return _Told(step, Verdict.STOP, says, todo)
-    if absent_here(step, answer):
-        return _Told(step, Verdict.LOOK_AGAIN, says, with_what=step.with_what or says)
-    if not step.grave and answer.verdict in {Verdict.STOP, Verdict.LOOK_AGAIN}:
-        return _Told(step, Verdict.LOOK_AGAIN, says, todo, with_what=step.with_what or todo)
     return _Told(step, Verdict.NOT_YET, says, todo, answer.settles or _asks(step))
+
+
+def _may_be_used_with(step: CheckStep, answer: Answer) -> str:
+    """What to use a machine with after a step that did not pass; empty where nothing will do."""
+    failed = answer.verdict in {Verdict.STOP, Verdict.LOOK_AGAIN}
+    if absent_here(step, answer) or (failed and not step.grave):
+        return step.with_what or answer.todo or answer.sentence
+    return ""
 
 
 def _asks(step: CheckStep) -> str:
