@@ -159,3 +159,48 @@ def test_a_file_that_is_not_text_is_refused(tmp_path):
     path.write_bytes(b"\xff\xfe\x00")
 
     assert "not text in UTF-8" in run(path).output
+
+
+def test_a_report_tells_what_changes_and_leaves_out_what_stays(shown):
+    pig, cat = shown["pig"].output, shown["cat"].output
+
+    assert "Flow halved" in pig
+    assert "Dial down 0.5 %" in pig
+    # On a T-piece the level does not rest on the flow.
+    told = cat[cat.index("Flow doubled") : cat.index("Dial up")]
+    assert "oxygen:" in told
+    assert "end-tidal" not in told
+
+
+def test_a_chamber_and_then_a_mask_are_told():
+    result = run(EXAMPLES / "case_chamber.toml")
+
+    assert result.exit_code == 0
+    assert "How much fresh gas in a chamber to begin with" in result.output
+    assert "a chamber of 8 L holds" in " ".join(result.output.split())
+    assert "Purge it with 3 volumes, 24 L of gas without agent first." in " ".join(
+        result.output.split()
+    )
+
+
+def test_nitrous_oxide_tells_what_it_does_to_oxygen(tmp_path):
+    changed = (
+        '"2 h", oxygen = "1 L/min"',
+        '"2 h", oxygen = "0.5 L/min", nitrous_oxide = "0.5 L/min"',
+    )
+    result = run(edited(tmp_path, "pig", changed))
+    said = " ".join(result.output.split())
+
+    assert result.exit_code == 0
+    assert "end-tidal level of nitrous oxide is expected at" in said
+    assert "points lower after" in said
+    assert "Nitrous oxide 60 L" in said
+
+
+def test_json_holds_what_changes():
+    told = json.loads(run(EXAMPLES / "case_cat.toml", "--json", "--draws", 40).output)
+    first = told["changes"][0]
+
+    assert first["sentence"].startswith("Flow doubled: oxygen")
+    assert first["rows"][0]["after"]["value"] >= first["rows"][0]["before"]["value"] * 0.99
+    assert told["levels"][-1]["inspired_oxygen"][1] > 90.0

@@ -209,7 +209,7 @@ def fresh_gas_flow(
     breath = animal["minute_volume_l_min"].value
     below = chosen < breath and not system.rebreathes
     return Answer(
-        question=f"How much fresh gas on a {system} {phase.words}?",
+        question=f"How much fresh gas {_where(system)} {phase.words}?",
         value=chosen,
         unit="L/min",
         low=min(low, chosen),
@@ -225,6 +225,11 @@ def fresh_gas_flow(
         verdict=Verdict.LOOK_AGAIN if below else None,
         todo="Measure inspired carbon dioxide or raise the flow." if below else "",
     )
+
+
+def _where(system: BreathingSystem) -> str:
+    """An animal is in a chamber, and on any other system."""
+    return "in a chamber" if system is BreathingSystem.CHAMBER else f"on a {system}"
 
 
 def _why(system: BreathingSystem) -> str:
