@@ -38,7 +38,7 @@ def checks_say(last: Mapping[str, LastCheck]) -> tuple[Remark, ...]:
     check that failed or no longer holds what was changed since.
 
     >>> [one.verdict.value for one in checks_say({})]
-    ['Not yet']
+    ['Not yet', 'Fine']
     """
     return (*_daily(last.get(_DAILY)), *_each_case(last), *_others(last))
 
