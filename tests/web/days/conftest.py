@@ -23,6 +23,14 @@ PHASES = [
 
 
 @pytest.fixture
+def unspoken(monkeypatch) -> None:
+    """Of machines nobody speaks but their own state: no check, no service."""
+    from ullage.web.machines.selectors import readiness
+
+    monkeypatch.setattr(readiness, "_SPEAKERS", [])
+
+
+@pytest.fixture
 def today(site) -> date:
     from ullage.web.days.selectors import today_at
 

@@ -37,6 +37,7 @@ def test_who_may_not_add_a_machine_is_told_who_can(as_viewer, site):
     assert "A lead or a veterinarian can add it." in as_viewer.get(URL).content.decode()
 
 
+@pytest.mark.usefixtures("unspoken")
 def test_a_machine_shows_what_is_left_and_for_how_long(as_viewer, case, reading, keep):
     keep()
     page = as_viewer.get(URL).content.decode()
@@ -110,6 +111,7 @@ def test_a_machine_without_a_source_is_not_answered_for(site, today, machine):
     assert found.lead == "No source feeds it yet."
 
 
+@pytest.mark.usefixtures("unspoken")
 def test_a_running_case_says_for_how_long(site, today, case, reading, keep):
     keep()
     began = timezone.now() - timedelta(minutes=71)
@@ -120,6 +122,7 @@ def test_a_running_case_says_for_how_long(site, today, case, reading, keep):
     assert found.lane.blocks[0].look == "run"
 
 
+@pytest.mark.usefixtures("unspoken")
 def test_a_reserve_stands_behind_and_does_not_set_the_verdict(
     site, today, case, reading, keep_day, outlook_of
 ):

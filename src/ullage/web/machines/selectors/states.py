@@ -90,8 +90,14 @@ def _fitness(machine: Machine, parts: Sequence[Part], spare: set[tuple[int, str]
     said = [(UseState(machine.state), machine.state_reason)]
     said += [(_makes(part, spare), _sentence(part)) for part in parts]
     said.sort(key=lambda one: _GRAVITY.index(one[0]), reverse=True)
-    reasons = (words for _, words in said if words)
+    reasons = (_ended(words) for _, words in said if words)
     return Fitness(state=said[0][0], reasons=tuple(dict.fromkeys(reasons)), parts=tuple(parts))
+
+
+def _ended(words: str) -> str:
+    """A reason as a sentence, so that another one may follow."""
+    told = words.strip()
+    return told if told.endswith((".", "!", "?")) else f"{told}."
 
 
 def _makes(part: Part, spare: set[tuple[int, str]]) -> UseState:
