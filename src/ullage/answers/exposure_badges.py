@@ -1,16 +1,31 @@
 """Waste gas: what a badge says, and whether it agrees with what was reckoned."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from ullage.answers.answer import Answer, Step, Verdict, WhereFrom
+from ullage.answers.exposure_judged import measured
 from ullage.answers.words import figure, minutes_text, span
 from ullage.core.checks import not_negative, within
-from ullage.core.errors import InvalidQuantity
-from ullage.core.exposure import badge_from_task_ppm, task_from_badge_ppm
+from ullage.core.errors import InvalidQuantity, UnreadableQuantity
+from ullage.core.exposure import badge_from_task_ppm, task_from_badge_ppm, vapour_ppm
+from ullage.core.units import kelvin
+from ullage.reference import sourced
+from ullage.reference.exposure_limits import LimitKind
 
-__all__ = ["BadgeRead", "badge", "badge_agrees"]
+__all__ = [
+    "BadgeRead",
+    "badge",
+    "badge_agrees",
+    "badge_level_ppm",
+    "badge_measures",
+    "not_reckoned",
+]
 
 _EIGHT_HOURS_MIN = 480.0
+
+#: A sample no longer than this speaks of a ceiling, or of a mean of 15 minutes.
+_LONGEST_CEILING_MIN, _LONGEST_SHORT_MIN = 60.0, 20.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -122,4 +137,68 @@ def badge_agrees(read: BadgeRead, work: Answer, room: Answer) -> Answer:
         assumptions=work.assumptions,
         verdict=Verdict.FINE if agrees else Verdict.LOOK_AGAIN,
         todo="" if agrees else todo,
+    )
+
+
+def badge_level_ppm(level: float, unit: str, agent: str, celsius_degrees: float) -> float:
+    """What a laboratory reports, in parts per million.
+
+    Parameters
+    ----------
+    level : [1] as reported.
+    unit : ``ppm`` or ``mg/m³``.
+    agent : on the badge.
+    celsius_degrees : [°C] at which the laboratory counts, 20 or 25.
+
+    Raises
+    ------
+    InvalidQuantity : a level below 0.
+    UnreadableQuantity : another unit.
+
+    >>> round(badge_level_ppm(383.0, "mg/m³", "isoflurane", 20.0))
+    50
+    """
+    if unit == "ppm":
+        return not_negative("level", level)
+    if unit != "mg/m³":
+        raise UnreadableQuantity(f"{unit!r} is not a unit of a badge; write ppm or mg/m³.")
+    mass = sourced("agents", f"{agent}.molar_mass_g_mol").value
+    return vapour_ppm(level, mass, kelvin(celsius_degrees))
+
+
+def badge_measures(read: BadgeRead) -> Mapping[LimitKind, Answer]:
+    """What a badge says to each kind of limit; what it cannot say is left out.
+
+    >>> sorted(badge_measures(BadgeRead(agent="isoflurane", level_ppm=2.0, worn_min=45.0)))
+    [<LimitKind.CEILING: 'ceiling'>, <LimitKind.DAY: 'day'>]
+    """
+    day = f"Badge of {minutes_text(read.worn_min)}, the rest of eight hours clean."
+    found = {LimitKind.DAY: measured(LimitKind.DAY, read.eight_hours_ppm, day)}
+    worn = f"Badge of {minutes_text(read.worn_min)}."
+    if read.worn_min <= _LONGEST_CEILING_MIN:
+        found[LimitKind.CEILING] = measured(LimitKind.CEILING, read.level_ppm, worn)
+    if read.worn_min <= _LONGEST_SHORT_MIN:
+        found[LimitKind.SHORT] = measured(LimitKind.SHORT, read.level_ppm, worn)
+    if read.task_ppm is not None:
+        task = f"Badge of {minutes_text(read.worn_min)}, all of it met in the task."
+        found[LimitKind.TASK] = measured(LimitKind.TASK, read.task_ppm, task)
+    return found
+
+
+def not_reckoned(agent: str, why: str) -> Answer:
+    """A mean that nobody can reckon, with the reason as what would settle it.
+
+    >>> not_reckoned("isoflurane", "No case was planned then.").settles
+    'No case was planned then.'
+    """
+    return Answer(
+        question=f"What was reckoned of {agent}?",
+        unit="ppm",
+        sentence="Nothing was reckoned for that time.",
+        reasons=("Levels are reckoned from the cases that were planned in the room.",),
+        where_from=(
+            WhereFrom(source="waste_base", how_known="computed", text="Balance of the room."),
+        ),
+        settles=why,
+        verdict=Verdict.NOT_YET,
     )

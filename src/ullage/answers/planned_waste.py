@@ -30,7 +30,14 @@ from ullage.core.agents import vapour_in_carrier_l_min
 from ullage.core.checks import not_negative, within
 from ullage.reference import sourced
 
-__all__ = ["CaseWaste", "WasteSetup", "case_escapes", "case_waste"]
+__all__ = [
+    "CaseWaste",
+    "WasteSetup",
+    "case_escapes",
+    "case_waste",
+    "waste_answers",
+    "waste_questions",
+]
 
 _N2O = "nitrous oxide"
 
@@ -137,7 +144,7 @@ def case_waste(
     """
     told = setup or WasteSetup()
     escapes = case_escapes(plan, told)
-    questions = _questions(escapes, room, told)
+    questions = waste_questions(escapes, room, told)
     if not escapes:
         return CaseWaste(
             escapes=(),
@@ -145,15 +152,29 @@ def case_waste(
             questions=questions,
         )
     answers = {
-        gas: _answers(room, escapes, gas, (chosen or {}).get(gas), country)
+        gas: waste_answers(room, escapes, gas, (chosen or {}).get(gas), country)
         for gas in dict.fromkeys(one.agent for one in escapes)
     }
     return CaseWaste(escapes=escapes, answers=answers, questions=questions)
 
 
-def _answers(
-    room: WorkRoom, escapes: tuple[Escape, ...], gas: str, chosen: str | None, country: str
+def waste_answers(
+    room: WorkRoom,
+    escapes: tuple[Escape, ...],
+    gas: str,
+    chosen: str | None = None,
+    country: str = "",
 ) -> Mapping[str, Answer]:
+    """The answers about one gas, of a case or of all cases of a room.
+
+    Parameters
+    ----------
+    room : with its volume and air changes, where they are known.
+    escapes : of the day.
+    gas : one of those that escape.
+    chosen : key of the limit that the site follows for it.
+    country : two letters; its limits stand first.
+    """
     told = [one for one in escapes if one.agent == gas]
     start = min(one.start_min for one in told)
     end = max(
@@ -190,8 +211,17 @@ def _nothing(plan: CasePlan, setup: WasteSetup) -> Answer:
     )
 
 
-def _questions(escapes: tuple[Escape, ...], room: WorkRoom, setup: WasteSetup) -> tuple[str, ...]:
-    """What would make the answer narrower, most important first."""
+def waste_questions(
+    escapes: tuple[Escape, ...], room: WorkRoom, setup: WasteSetup
+) -> tuple[str, ...]:
+    """What would make the answer narrower, most important first.
+
+    Parameters
+    ----------
+    escapes : of the case.
+    room : as far as it is known.
+    setup : how the case is done, as far as somebody has said.
+    """
     vague = {one.kind for one in escapes if one.middle_l is None}
     flow = {EscapeKind.UNSCAVENGED, EscapeKind.MASK} & vague
     asked = (

@@ -12,6 +12,7 @@ from django.utils import timezone
 
 from tests.web.addresses.checks_doors import check_things
 from tests.web.addresses.doors import DOORS
+from tests.web.addresses.exposure_doors import exposure_things
 from tests.web.addresses.service_doors import service_things
 from ullage.web.accounts.models import User
 from ullage.web.days.models import PlannedCase
@@ -67,6 +68,7 @@ def _furnished(machine: Machine, by: User) -> SimpleNamespace:
         **check_things(machine, by),
         person=_person(site),
         **service_things(machine, by),
+        **exposure_things(room, by),
     )
 
 

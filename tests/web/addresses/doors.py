@@ -6,6 +6,7 @@ from uuid import uuid4
 
 from tests.web.addresses.checks_doors import CHECKS_DOORS
 from tests.web.addresses.door import Bad, Door, Typed, just
+from tests.web.addresses.exposure_doors import EXPOSURE_DOORS
 from tests.web.addresses.service_doors import SERVICE_DOORS
 
 __all__ = ["DOORS", "OUTSIDE", "Bad", "Door"]
@@ -500,6 +501,7 @@ DOORS = (
     # service
     *CHECKS_DOORS,
     *SERVICE_DOORS,
+    *EXPOSURE_DOORS,
 )
 
 #: Addresses outside every site: the door itself; their tests stand with the accounts.

@@ -16,7 +16,7 @@ from ullage.web.accounts.models import User
 
 pytestmark = pytest.mark.web
 
-OURS = ("accounts", "sites", "machines", "supply", "days", "service", "checks")
+OURS = ("accounts", "sites", "machines", "supply", "days", "service", "checks", "exposure")
 GETS = [one for one in DOORS if one.get is not None]
 POSTS = [one for one in DOORS if one.post is not None]
 FILES = {
@@ -140,6 +140,7 @@ def test_a_code_that_nobody_made_or_of_another_kind_of_thing_leads_nowhere(door,
         "address": made.machine,
         "check": made.machine,
         "check_file": made.check,
+        "badge": made.machine,
     }
     for code in (uuid4(), wrong[door.thing].code):
         url = door.url(made, code)

@@ -1,0 +1,3 @@
+"""Pages of waste gas."""
+
+__all__: list[str] = []
