@@ -182,10 +182,17 @@ def _rough() -> "Accuracy":
     return Accuracy(shortest_min=0.1, rough=1e-4, tolerance=2e-5)
 
 
-def for_many() -> "Accuracy":
-    """How fine an ensemble is led: to about a fifth of a per cent of each level."""
+def for_many(*, balanced: bool = False) -> "Accuracy":
+    """How fine an ensemble is led: to 1e-5 of one atmosphere, with nitrous oxide to 1e-3 of it.
+
+    Parameters
+    ----------
+    balanced : True with the volumes of all gases; the agent itself is then found to 3e-5.
+    """
     from ullage.core.kinetics import Accuracy
 
+    if not balanced:
+        return Accuracy(shortest_min=0.2, rough=1e-4, tolerance=5e-5)
     return Accuracy(
         first_min=0.6, growth=6.0, shortest_min=0.3, rough=1e-3, tolerance=2e-4, at_once=400
     )
@@ -221,7 +228,8 @@ def course_of(planned: Planned, fixed_fraction: float | None, draws: int, seed: 
     fixed = None if fixed_fraction is None else (fixed_fraction,) * len(planned.asleep)
     delivered = _solved(planned) if fixed is None else fixed
     ratio = _mac_ratio(planned, draws, seed)
-    return _led(Engine(planned, draws, seed), delivered, ratio, for_many())
+    many = for_many(balanced=planned.balanced)
+    return _led(Engine(planned, draws, seed), delivered, ratio, many)
 
 
 def middle_course(planned: Planned, delivered: Sequence[float]) -> Course:
@@ -269,7 +277,7 @@ def _led(
     planned, times = engine.planned, _times(engine.planned)
     led = list(zip(planned.asleep, delivered, strict=True))
     states = engine.course(led, times, accuracy=accuracy)
-    woken, off_min = _woken(engine, states[:, -1], accuracy)
+    woken, off_min = _woken(engine, states[:, -1])
     nitrous = _end_tidal(engine, states, 1) if planned.nitrous else None
     if engine.balance:
         oxygen = states[:, :, engine.names.index(OXYGEN), FI]
@@ -305,7 +313,7 @@ def _times(planned: Planned) -> "Floats":
     return found
 
 
-def _woken(engine: Engine, start: "Floats", accuracy: "Accuracy | None") -> "tuple[Floats, Floats]":
+def _woken(engine: Engine, start: "Floats") -> "tuple[Floats, Floats]":
     """Level at the place of the effect after the agent is off, and the minutes since.
 
     The volume balance is left out while waking: it moves the times by less than one in fifty.
@@ -320,7 +328,7 @@ def _woken(engine: Engine, start: "Floats", accuracy: "Accuracy | None") -> "tup
     )
     start = engine.moved(start, engine.stage(planned.asleep[-1]), engine.stage(first))
     light = engine.unbalanced
-    states = light.course([(first, 0.0)], off_min, start[:, : len(light.names)], accuracy)
+    states = light.course([(first, 0.0)], off_min, start[:, : len(light.names)], for_many())
     return _effect(light, states), off_min
 
 

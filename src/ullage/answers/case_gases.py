@@ -175,7 +175,9 @@ def _on_air(course: Course, *, emptied: bool) -> "Floats":
     air = {OXYGEN: 0.209, NITROGEN: 0.791}
     setting = Setting(start_min=0.0, fresh_gas_l_min=1.0, delivered=air)
     run = Run(settings=[setting], times_min=np.array(_LOOKED_MIN), start=start)
-    found: Floats = feedback_course(model, run, for_many())[:, :, engine.names.index(OXYGEN), FA]
+    found: Floats = feedback_course(model, run, for_many(balanced=True))[
+        :, :, engine.names.index(OXYGEN), FA
+    ]
     return found
 
 
