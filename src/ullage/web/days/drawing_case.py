@@ -14,6 +14,7 @@ from django.utils.safestring import SafeString, mark_safe
 from ullage.answers import Answer, CasePlan, FlowPhase
 from ullage.answers.case_supply import CaseSupply
 from ullage.answers.case_things import Level, Stretch
+from ullage.answers.flow_sides import FlowSide, FlowSides
 from ullage.answers.words import clock_text, figure, minutes_text
 
 __all__ = [
@@ -342,3 +343,67 @@ def _level(levels: Sequence[Level], series: tuple[str, str], frame: _Frame) -> I
     x, y = frame.right_px + 8, frame.y(middle)
     yield _text(x, y + 1, f"{figure(middle)} %", ' class="lbl"')
     yield _text(x, y + 15, f"{figure(low)} to {figure(high)}")
+
+
+_ROW = 34
+
+
+def flow_svg(found: FlowSides) -> SafeString:
+    """Each rule of fresh gas on a row of its own, the chosen flow and the minute volume."""
+    highest = max(found.chosen_l_min, *(one.high_l_min for one in found.sides))
+    told = "; ".join(f"{one.label}: {_span(one)}" for one in found.sides)
+    label = f"Fresh gas to hold by rule, L/min. Chosen: {figure(found.chosen_l_min)}. {told}"
+
+    def drawn(size: tuple[int, int], kind: str) -> str:
+        frame = _Frame(
+            top_px=0,
+            foot_px=_ROW * (len(found.sides) + 1) + 12.0,
+            right_px=size[0] - 24.0,
+            first=0.0,
+            last=nice_top(highest),
+            top=1.0,
+        )
+        return _svg(kind, (size[0], frame.foot_px + 44), label, _flows(frame, found))
+
+    return _both(drawn)
+
+
+def _span(side: FlowSide) -> str:
+    if side.low_l_min == side.high_l_min:
+        return figure(side.l_min)
+    return f"{figure(side.low_l_min)} to {figure(side.high_l_min)}"
+
+
+def _flows(frame: _Frame, found: FlowSides) -> Iterator[str]:
+    for number in range(5):
+        at = frame.last * number / 4
+        x = frame.x(at)
+        yield f'<path class="grid" d="M{x} 4V{frame.foot_px}"/>'
+        where = ' text-anchor="middle"'
+        yield _text(x, frame.foot_px + 16, figure(at) if at else "0", where)
+    if found.breath_l_min is not None:
+        x = frame.x(found.breath_l_min)
+        yield f'<path class="brth" d="M{x} 4V{frame.foot_px + 22}"/>'
+        words = f"minute volume {figure(found.breath_l_min)}: below it expect rebreathing"
+        yield _text(_LEFT, frame.foot_px + 38, words, ' class="lbl"')
+    x = frame.x(found.chosen_l_min)
+    yield f'<circle class="read" cx="{x}" cy="22" r="7"/>'
+    yield _beside(frame, x + 12, 26, f"{figure(found.chosen_l_min)} chosen")
+    for number, side in enumerate(found.sides, start=1):
+        yield from _rule(frame, side, number * _ROW + 6)
+
+
+def _rule(frame: _Frame, side: FlowSide, top: float) -> Iterator[str]:
+    yield _text(_LEFT + 2, top + 10, side.label, ' class="bg"')
+    low, high = frame.x(side.low_l_min), frame.x(side.high_l_min)
+    wide = round(max(high - low, 3.0), 1)
+    yield f'<rect class="band" x="{low}" y="{top + 15}" width="{wide}" height="12"/>'
+    yield _beside(frame, low + wide + 6, top + 26, _span(side))
+
+
+def _beside(frame: _Frame, x: float, y: float, words: str) -> str:
+    """Words behind a mark; where the frame ends, they end there too."""
+    room = frame.right_px + 24 - x
+    if room > 7.5 * len(words):
+        return _text(round(x, 1), y, words, ' class="lbl bg"')
+    return _text(frame.right_px + 22, y, words, ' class="lbl bg" text-anchor="end"')

@@ -9,6 +9,7 @@ from ullage.answers import Answer, CaseInput, CasePlan, FlowPhase, Verdict, case
 from ullage.answers import plan as things
 from ullage.answers.case_supply import CaseSupply, case_supply
 from ullage.answers.case_things import Changes
+from ullage.answers.flow_sides import FlowSides, flow_sides
 from ullage.answers.weights import weight_text
 from ullage.core.errors import UllageError
 from ullage.web.days.selectors.answers import GRAVITY
@@ -58,6 +59,7 @@ class CasePanel:
     machine: str
     facts: tuple[str, ...] = ()
     plan: CasePlan | None = None
+    sides: FlowSides | None = None
     supply: CaseSupply | None = None
     no_supply: str = ""
     refused: str = ""
@@ -155,11 +157,14 @@ def case_panel(site: Site, said: CaseSaid, day: things.DayPlan | None = None) ->
     """
     known: dict[str, Any] = {"name": said.name, "machine": said.machine, "facts": _facts(said)}
     try:
-        plan = plan_of(case_input(site, said))
+        given = case_input(site, said)
+        plan, sides = plan_of(given), flow_sides(given)
     except UllageError as refusal:
         return CasePanel(**known, refused=str(refusal), studied=_studied(said))
     supply, why_not = supply_of(plan, day)
-    return CasePanel(**known, plan=plan, supply=supply, no_supply=why_not, studied=_studied(said))
+    return CasePanel(
+        **known, plan=plan, sides=sides, supply=supply, no_supply=why_not, studied=_studied(said)
+    )
 
 
 def _facts(said: CaseSaid) -> tuple[str, ...]:

@@ -22,6 +22,7 @@ register = template.Library()
 register.filter(drawing.lane_svg)
 register.filter(drawing.hours_svg)
 register.filter(drawing_case.dial_svg)
+register.filter(drawing_case.flow_svg)
 register.filter(drawing_case.levels_svg)
 register.filter(drawing_case.supply_svg)
 
