@@ -46,5 +46,5 @@ def test_every_printed_criterion_stands_beside_the_chosen_one():
 
 @pytest.mark.parametrize("wrong", [(-0.1, None, None), (None, 1.2, None), (None, None, -1.0)])
 def test_what_cannot_be_is_refused(wrong):
-    with pytest.raises(InvalidQuantity):
+    with pytest.raises(InvalidQuantity, match=r"(inspired|colour)_share is|hours_h is"):
         absorbent_due(*wrong)

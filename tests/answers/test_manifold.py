@@ -44,7 +44,7 @@ def test_a_species_without_a_rule_for_places_borrows_that_of_its_mask():
 
 @pytest.mark.parametrize("wrong", [(0, None, None), (2, 3, None), (2, -1, None), (2, 2, 0.0)])
 def test_what_cannot_be_is_refused(wrong):
-    with pytest.raises(InvalidQuantity):
+    with pytest.raises(InvalidQuantity, match=r"open_places is|animals is|given_l_min is"):
         manifold_flow("mouse", *wrong)
 
 

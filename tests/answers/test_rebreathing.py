@@ -134,7 +134,7 @@ def test_a_ventilator_that_breathes_too_much_is_seen():
     ],
 )
 def test_what_cannot_be_is_refused(wrong):
-    with pytest.raises(InvalidQuantity):
+    with pytest.raises(InvalidQuantity, match=f"{next(iter(wrong))} is"):
         Breathed(**{"fresh_gas_l_min": 1.0, **wrong})
 
 

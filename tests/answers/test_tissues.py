@@ -95,5 +95,5 @@ def test_the_band_of_the_sum_holds_what_was_measured(species, fraction, seen):
 
 @pytest.mark.parametrize("fraction", [-0.1, 0.8, float("nan")])
 def test_a_fraction_that_leaves_no_oxygen_is_refused(fraction):
-    with pytest.raises(InvalidQuantity):
+    with pytest.raises(InvalidQuantity, match="nitrous_fraction is"):
         nitrous_oxide_spares("pig", fraction)

@@ -158,7 +158,7 @@ def test_the_floor_is_set_by_the_smaller_of_fresh_gas_and_ventilation(made, fres
 
 @pytest.mark.parametrize("wrong", [(-0.1, 1.0, 1.0), (0.1, 0.0, 1.0), (0.1, 1.0, 0.0)])
 def test_a_floor_of_no_flow_is_refused(wrong):
-    with pytest.raises(InvalidQuantity):
+    with pytest.raises(InvalidQuantity, match=r"(output|gas|alveolar)_l_min is"):
         co2_floor_fraction(*wrong)
 
 
