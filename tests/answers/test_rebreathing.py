@@ -1,7 +1,7 @@
 """Carbon dioxide to expect: every system, breathing by itself and ventilated, and its refusals."""
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from ullage.answers import BreathingSystem, Verdict, animal
@@ -138,6 +138,7 @@ def test_what_cannot_be_is_refused(wrong):
         Breathed(**{"fresh_gas_l_min": 1.0, **wrong})
 
 
+@settings(max_examples=20, deadline=None)
 @given(st.floats(0.4, 8.0), st.floats(1.01, 2.0))
 def test_more_fresh_gas_never_raises_it(flow, times):
     less = found(BreathingSystem.T_PIECE, fresh_gas_l_min=flow)
