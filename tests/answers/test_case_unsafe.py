@@ -7,7 +7,7 @@ import pytest
 from tests.answers.case_paper import CAT, HIGH, MOUSE, PIG, care, told, verdict_of, with_phases
 from ullage.answers import Verdict, case_plan
 from ullage.answers.casefile import case_from_toml
-from ullage.answers.plan import Chamber, Phase
+from ullage.answers.plan import Chamber, Phase, Ventilation
 from ullage.core.errors import PlanUnreadable, RuleBroken, UllageError, UnknownReference
 
 LOOK, STOP = Verdict.LOOK_AGAIN, Verdict.STOP
@@ -82,6 +82,11 @@ CANNOT = [
     (with_phases(MOUSE, ("scan", 30, 0.0, 0.0)), {}, "No fresh gas flows in scan"),
     (with_phases(PIG, ("scan", 30, 0.2, 1.8)), {}, "10 % oxygen beside nitrous oxide"),
     (replace(CAT, system="bagpipe"), {}, "No breathing system 'bagpipe'"),
+    (
+        replace(PIG, ventilation=Ventilation(minute_volume_l_min=0.0)),
+        {},
+        "ventilator at 0 L/min brings less to the lung",
+    ),
     (replace(CAT, species="unicorn"), {}, "unicorn"),
     (replace(CAT, species="cockatoo", weight_kg=0.5), {"agent": "desflurane"}, "Set the site's"),
     (CAT, {"agent": "ether"}, "in no vaporizer"),
@@ -92,6 +97,19 @@ CANNOT = [
 def test_what_cannot_be_is_refused_in_words(case, more, words):
     with pytest.raises(UllageError, match=words):
         case_plan(told(case, **more))
+
+
+def test_a_vaporizer_that_gives_more_than_there_is_is_refused():
+    with pytest.raises(UllageError, match="vaporizer_end_fraction is 5"):
+        told(vaporizer_end_fraction=5.0)
+
+
+def test_oxygen_that_is_used_up_ends_at_nothing():
+    starved = with_phases(PIG, ("induction", 10, 0.05, 0), ("procedure", 60, 0.05, 0))
+    plan = case_plan(told(starved), draws=20)
+
+    assert plan.verdict is STOP
+    assert min(one.inspired_oxygen[0] for one in plan.levels) == 0.0
 
 
 def test_a_borrowed_value_names_what_is_missing_and_whose_it_is():

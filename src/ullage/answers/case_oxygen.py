@@ -55,6 +55,7 @@ def oxygen_band(oxygen: "Floats") -> "Floats":
     """[1] low, middle and high of the draws at each time, shape (3, t).
 
     No error of the model is added: what is breathed in follows from flows and from what is used.
+    Where less comes than is used, it ends at nothing.
 
     Parameters
     ----------
@@ -66,5 +67,5 @@ def oxygen_band(oxygen: "Floats") -> "Floats":
     """
     import numpy as np
 
-    found: Floats = np.quantile(oxygen, _TAILS, axis=0)
+    found: Floats = np.quantile(np.clip(oxygen, 0.0, 1.0), _TAILS, axis=0)
     return found

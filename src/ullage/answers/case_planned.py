@@ -44,6 +44,7 @@ def planned_of(given: CaseInput) -> Planned:
     _refuse_vaporizer(given)
     stretches = stretches_of(given, rule_flows(who, system), _chamber_flow(who, given))
     _refuse_flows(stretches, given)
+    _refuse_ventilation(who, given)
     macs = tuple(_mac(given, who.species, one) for one in stretches)
     return Planned(
         given=given,
@@ -125,6 +126,20 @@ def _refuse_flows(stretches: tuple[Stretch, ...], given: CaseInput) -> None:
             )
     if given.case.phases and stretches[0].phase is FlowPhase.WAKING:
         raise RuleBroken("The case begins with waking; name a phase before it.")
+
+
+def _refuse_ventilation(who: Animal, given: CaseInput) -> None:
+    """A ventilator must bring more to the alveoli than the oxygen that is used."""
+    ventilation = given.case.ventilation
+    if ventilation is None:
+        return
+    share = who["alveolar_l_min"].value / who["minute_volume_l_min"].value
+    used = who["oxygen_demand_l_min"].value
+    if ventilation.minute_volume_l_min * share <= used:
+        raise RuleBroken(
+            f"A ventilator at {ventilation.minute_volume_l_min:g} L/min brings less to the lung of "
+            f"this animal than the {1000 * used:.3g} mL/min of oxygen that it may use."
+        )
 
 
 def today(given: CaseInput, species: str, stretch: Stretch) -> MacToday:

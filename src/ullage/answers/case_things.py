@@ -51,6 +51,8 @@ class CaseInput:
                 positive(name, given)
         if self.target_mac is not None:
             within("target_mac", self.target_mac, 0.0, 3.0)
+        if self.vaporizer_end_fraction is not None:
+            within("vaporizer_end_fraction", self.vaporizer_end_fraction, 0.0, 0.5)
         if self.dial_fraction is not None:
             within("dial_fraction", self.dial_fraction, 0.0, 0.5)
         if self.equipment_l is not None:
