@@ -1,6 +1,7 @@
 """Checks with their entries, turned into what a page shows."""
 
 from dataclasses import dataclass
+from datetime import datetime
 from typing import Any
 from uuid import UUID
 
@@ -15,10 +16,12 @@ from ullage.web.machines.selectors import Machine
 from ullage.web.sites.selectors import Membership, Site
 
 __all__ = [
+    "Earlier",
     "StepLine",
     "check_for",
     "check_lines",
     "checks_of",
+    "earlier_of",
     "entries_of",
     "file_for",
     "list_of",
@@ -48,6 +51,17 @@ class StepLine:
     def answer(self) -> Answer | None:
         """What the step came to."""
         return _answer(self.last) if self.last else None
+
+    @property
+    def shows(self) -> bool:
+        """Whether what it came to is worth a look before the next step."""
+        return self.last is not None and (self.step.measures or self.verdict != Verdict.FINE)
+
+    @property
+    def waits_s(self) -> tuple[float, ...]:
+        """Waits that want a timer; a time that is measured has its own watch."""
+        has_watch = any(one.shown_unit == "s" for one in self.step.fields)
+        return () if has_watch else self.step.waits_s
 
     @property
     def word(self) -> str:
@@ -132,6 +146,23 @@ def check_lines(check: Check) -> list[StepLine]:
         )
         for number, step in enumerate(list_of(check).steps, 1)
     ]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Earlier:
+    """What a step measured on an earlier day."""
+
+    text: str
+    at: datetime
+
+
+def earlier_of(check: Check, key: str, count: int = 3) -> list[Earlier]:
+    """What a step last measured on this machine, the oldest first."""
+    rows = Entry.objects.filter(
+        in_check__machine=check.machine_id, step=key, word="step", at__lt=check.begun_at
+    ).order_by("-at")[:count]
+    answers = [(_answer(one), one.at) for one in reversed(rows)]
+    return [Earlier(text=one.text, at=at) for one, at in answers if one and one.value is not None]
 
 
 def _standing(newest_first: list[Entry]) -> Entry | None:

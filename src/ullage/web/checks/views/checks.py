@@ -15,9 +15,12 @@ from ullage.core.errors import RuleBroken, UllageError, UnknownReference
 from ullage.web.checks.forms import ChangeForm, EndForm, FileForm, step_form
 from ullage.web.checks.selectors import (
     Check,
+    Earlier,
+    StepLine,
     check_for,
     check_lines,
     checks_of,
+    earlier_of,
     file_for,
     lists_of,
     next_step,
@@ -154,6 +157,7 @@ def _page(
         "at_hand": at_hand,
         "form": form,
         "last": last,
+        "earlier": _earlier(check, at_hand),
         "is_open": is_open,
         "left": sum(1 for one in lines if one.last is None),
         "result": Answer.from_dict(check.result) if check.result else None,
@@ -163,6 +167,11 @@ def _page(
         "token": uuid4(),
     }
     return render(request, "checks/check.html", known, status=status)
+
+
+def _earlier(check: Check, line: StepLine | None) -> list[Earlier]:
+    """What stood beside the same measurement on earlier days."""
+    return earlier_of(check, line.step.key) if line is not None and line.step.measures else []
 
 
 @require_POST
