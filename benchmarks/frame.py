@@ -11,7 +11,7 @@ from typing import Literal
 __all__ = ["ORDER", "Figure", "best_seconds", "figures_of", "line", "modules"]
 
 #: The modules in the order of printing; one that is not there is printed as not measured.
-ORDER = ("contents", "lasts", "day_plan", "estimator", "stock", "web_pages")
+ORDER = ("contents", "lasts", "day_plan", "estimator", "stock", "web_pages", "service_due")
 
 Comparison = Literal["<=", ">=", "within"]
 

@@ -20,7 +20,7 @@ from typing import Any
 from benchmarks.frame import Figure
 from tools.postgres import throw_away
 
-__all__ = ["REQUESTS", "figures"]
+__all__ = ["REQUESTS", "figures", "late_figure", "served", "times_ms"]
 
 REQUESTS = 200
 LIMIT_MS = 120.0
@@ -51,9 +51,10 @@ def _on_database(name: str, connection: str) -> Iterator[Figure]:
         told = _child("build", environment)
         site = Site(told["cookie"], tuple(told["cylinders"]), told["rows"])
         size = f"{told['machines']} machines, {told['count']} cylinders, {site.rows} readings"
-        with _served(environment) as port:
-            yield _figure(f"Today, {name}", _times_ms(port, site, today=True), size)
-            yield _figure(f"cylinder page, {name}", _times_ms(port, site, today=False), size)
+        with served(environment) as port:
+            pages = [f"/c/{code}/" for code in site.cylinders]
+            yield late_figure(f"Today, {name}", times_ms(port, site.cookie, ["/"]), size)
+            yield late_figure(f"cylinder page, {name}", times_ms(port, site.cookie, pages), size)
         for page, queries in told["queries"].items():
             yield Figure(
                 name=f"{page}, {name}: more queries on the large site than on a small one",
@@ -65,8 +66,9 @@ def _on_database(name: str, connection: str) -> Iterator[Figure]:
             )
 
 
-def _figure(name: str, times_ms: list[float], size: str) -> Figure:
-    ordered = sorted(times_ms)
+def late_figure(name: str, taken_ms: list[float], size: str) -> Figure:
+    """The 95th percentile of times against the limit of every page."""
+    ordered = sorted(taken_ms)
     middle, late = (ordered[int(len(ordered) * share)] for share in (0.5, 0.95))
     return Figure(
         name=f"{name}, 95th percentile",
@@ -88,7 +90,7 @@ def _child(work: str, environment: dict[str, str]) -> dict[str, Any]:
 
 
 @contextmanager
-def _served(environment: dict[str, str]) -> Iterator[int]:
+def served(environment: dict[str, str]) -> Iterator[int]:
     """The site behind uvicorn on a free port, warm, and gone afterwards."""
     with socket.socket() as found:
         found.bind(("127.0.0.1", 0))
@@ -113,14 +115,13 @@ def _wait(port: int) -> None:
         sleep(0.1)
 
 
-def _times_ms(port: int, site: Site, *, today: bool) -> list[float]:
+def times_ms(port: int, cookie: str, paths: list[str]) -> list[float]:
     """[ms] from request to the last byte of the reply, one after the other."""
-    paths = ["/"] if today else [f"/c/{code}/" for code in site.cylinders]
     connection = http.client.HTTPConnection("127.0.0.1", port)
     times = []
     for number in range(WARM_UP + REQUESTS):
         began = perf_counter()
-        connection.request("GET", paths[number % len(paths)], headers={"Cookie": site.cookie})
+        connection.request("GET", paths[number % len(paths)], headers={"Cookie": cookie})
         reply = connection.getresponse()
         body = reply.read()
         took = 1000.0 * (perf_counter() - began)

@@ -9,7 +9,7 @@ import sys
 from datetime import datetime, timedelta
 from typing import Any
 
-__all__ = ["build", "main"]
+__all__ = ["build", "main", "queries", "session"]
 
 MACHINES, CYLINDERS, DAYS = 50, 400, 365
 SEED = 1
@@ -24,16 +24,16 @@ def build() -> dict[str, Any]:
     small = _site("Small", machines=2, cylinders=4, days=20)
     large = _site("Large", machines=MACHINES, cylinders=CYLINDERS, days=DAYS)
     return {
-        "cookie": f"sessionid={_session(large)}",
+        "cookie": f"sessionid={session(large)}",
         "cylinders": [str(one.code) for one in large["cylinders"][:: CYLINDERS // 100]],
         "count": len(large["cylinders"]),
         "machines": MACHINES,
         "rows": large["rows"],
         "queries": {
-            "Today": {"small": _queries(small, "/"), "large": _queries(large, "/")},
+            "Today": {"small": queries(small, "/"), "large": queries(large, "/")},
             "cylinder page": {
-                "small": _queries(small, _page(small)),
-                "large": _queries(large, _page(large)),
+                "small": queries(small, _page(small)),
+                "large": queries(large, _page(large)),
             },
         },
     }
@@ -185,7 +185,7 @@ def _answers(made: dict[str, Any]) -> None:
     day_work(site_pk=made["site"].pk, day=today_at(made["site"]))
 
 
-def _session(made: dict[str, Any]) -> str:
+def session(made: dict[str, Any]) -> str:
     """Somebody who is signed in, without the form."""
     from django.test import Client
 
@@ -194,7 +194,7 @@ def _session(made: dict[str, Any]) -> str:
     return client.cookies["sessionid"].value
 
 
-def _queries(made: dict[str, Any], path: str) -> int:
+def queries(made: dict[str, Any], path: str) -> int:
     """How many queries a page takes the second time."""
     from django.db import connection
     from django.test import Client

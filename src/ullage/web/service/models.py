@@ -67,7 +67,7 @@ class ServiceEvent(models.Model):
         indexes = (
             models.Index(fields=["part", "kind", "-done_on"]),
             models.Index(fields=["machine", "kind", "-done_on"]),
-            models.Index(fields=["site", "-done_on"]),
+            models.Index(fields=["site", "part", "machine", "kind", "done_on"]),
         )
 
     def __str__(self) -> str:

@@ -1,14 +1,14 @@
-"""What is due at a site: one query for all dates, one pass over them, one page of them in full."""
+"""What is due at a site: all dates in one pass, one page of them in full."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from bisect import bisect_left, bisect_right
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
-from typing import Any
+from typing import NamedTuple
 from zoneinfo import ZoneInfo
 
-from django.db.models import F, IntegerField, Max, OuterRef, Q, QuerySet, Subquery, Value
+from django.db.models import Max, Q
 from django.db.models.fields.json import KT
-from django.db.models.functions import Coalesce
 from django.utils import timezone
 
 from ullage.answers import Answer, Verdict
@@ -17,7 +17,7 @@ from ullage.answers.service import MACHINE, TASKS, Due, DueRow, When, due_of, se
 from ullage.answers.service import Interval as Held
 from ullage.reference import sourced
 from ullage.web.machines.selectors import Machine, Part
-from ullage.web.service.models import ServiceEvent
+from ullage.web.service.models import ServiceEvent, Withdrawal
 from ullage.web.service.selectors.daynumber import DayNumber
 from ullage.web.service.selectors.rules import intervals_at
 from ullage.web.sites.selectors import Site
@@ -35,8 +35,8 @@ __all__ = [
 ]
 
 #: Lines on one page of the list.
-PAGE = 50
-#: What stands for the store where a machine is asked for.
+PAGE = 40
+#: What stands for the store where a place is asked for.
 STORE = "store"
 _WORDS = {When.OVERDUE: "Overdue", When.SOON: "Soon", When.LATER: "In time"}
 
@@ -92,13 +92,12 @@ class DueList:
     found: int
     page: int
     pages: int
-    machines: tuple[Machine, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class _Date:
-    """A line before it is looked up: which interval, which thing, on which machine, which day."""
+class _Date(NamedTuple):
+    """A line before it is looked up; ``at`` is where it stands in the list, today for no day."""
 
+    at: int
     rule: int
     pk: int
     machine: int
@@ -113,63 +112,99 @@ def site_today(site: Site, now: datetime | None = None) -> date:
 def due_list(site: Site, asked: DueAsked, today: date) -> DueList:
     """A page of what is due, overdue first; as many queries for one machine as for hundreds."""
     rules = intervals_at(site)
-    machines = tuple(Machine.objects.filter(site=site).select_related("room"))
-    every = _dates(site, rules)
-    counts = _counts(every, today)
-    wanted = _sorted(_wanted(every, rules, asked, machines, today), rules, asked, machines, today)
+    every = _dates(site, rules, today)
+    wanted = _sorted(_wanted(every, rules, asked, site, today), rules, asked, site)
     pages = max(1, -(-len(wanted) // PAGE))
     page = min(max(asked.page, 1), pages)
-    shown = wanted[(page - 1) * PAGE : page * PAGE]
     return DueList(
-        lines=_lines(shown, rules, machines, today),
-        counts=counts,
+        lines=_lines(wanted[(page - 1) * PAGE : page * PAGE], rules, today),
+        counts=_counts(every, today),
         found=len(wanted),
         page=page,
         pages=pages,
-        machines=machines,
     )
 
 
-def _dates(site: Site, rules: Sequence[Held], before: date | None = None) -> list[_Date]:
-    """Every task of every thing with the day it is due, in one query; or those due before a day."""
-    branches = [_branch(site, number, rule) for number, rule in enumerate(rules)]
-    if before is not None:
-        branches = [one.filter(day__lt=before.toordinal()) for one in branches]
-    return [_Date(*row) for row in branches[0].union(*branches[1:], all=True).order_by()]
+def _dates(site: Site, rules: Sequence[Held], today: date) -> list[_Date]:
+    """Every task of every thing with the day it is due, the earliest first.
+
+    Three queries and one pass; `ullage.answers.service.due_of` says the same of one thing.
+    """
+    start, by_thing = today.toordinal(), _by_thing(rules)
+    parts, machines = _done_days(site)
+    found = []
+    for pk, kind, machine, since, agent, replace_by in _things(site, by_thing):
+        done = machines if kind == MACHINE else parts
+        for number, rule in by_thing[kind]:
+            if rule.agent and rule.agent != agent:
+                continue
+            if rule.days is None:
+                if replace_by is not None:
+                    found.append(_Date(replace_by, number, pk, machine or 0, replace_by))
+                continue
+            counted = done.get((pk, rule.task), since)
+            day = None if counted is None else counted + rule.days
+            found.append(_Date(start if day is None else day, number, pk, machine or 0, day))
+    found.sort()
+    return found
 
 
-def _branch(site: Site, number: int, rule: Held) -> QuerySet[Any, Any]:
-    """One interval over all things that it concerns."""
-    if rule.thing == MACHINE:
-        things: QuerySet[Any] = Machine.objects.filter(site=site).annotate(
-            on=F("pk"), since=Value(None, output_field=IntegerField())
-        )
-        last = _last("machine", rule.task)
-    else:
-        things = Part.objects.filter(site=site, kind=rule.thing, retired_at=None).annotate(
-            on=Coalesce("machine_id", 0), since=DayNumber("bought_on")
-        )
-        last = _last("part", rule.task)
-    if rule.agent:
-        things = things.filter(facts__agent=rule.agent)
-    if rule.days is None:
-        things = things.filter(facts__replace_by__isnull=False)
-        day: Any = DayNumber(KT("facts__replace_by"))
-    else:
-        done = DayNumber(Subquery(last))
-        day = Coalesce(done, F("since"), output_field=IntegerField()) + Value(rule.days)
-    found: QuerySet[Any, Any] = things.annotate(
-        rule=Value(number, output_field=IntegerField()), day=day
-    ).order_by()
-    return found.values_list("rule", "pk", "on", "day")
+def _by_thing(rules: Sequence[Held]) -> dict[str, list[tuple[int, Held]]]:
+    found: dict[str, list[tuple[int, Held]]] = {}
+    for number, rule in enumerate(rules):
+        found.setdefault(rule.thing, []).append((number, rule))
+    return found
 
 
-def _last(field: str, task: str) -> QuerySet[Any, Any]:
-    """The day on which a task was last done on the thing outside."""
-    found = ServiceEvent.objects.filter(
-        **{field: OuterRef("pk")}, kind=task, withdrawal__isnull=True
+type _Thing = tuple[int, str, int | None, int | None, str | None, int | None]
+
+
+def _things(site: Site, kinds: Collection[str]) -> Iterator[_Thing]:
+    """Every part that an interval may concern, and every machine; days as numbers."""
+    parts = Part.objects.filter(site=site, kind__in=list(kinds), retired_at=None).order_by()
+    yield from parts.values_list(
+        *("pk", "kind", "machine_id", DayNumber("bought_on"), KT("facts__agent")),
+        DayNumber(KT("facts__replace_by")),
     )
-    return found.order_by("-done_on").values("done_on")[:1]
+    if MACHINE in kinds:
+        for pk in Machine.objects.filter(site=site).order_by().values_list("pk", flat=True):
+            yield pk, MACHINE, pk, None, None, None
+
+
+type _Days = dict[tuple[int, str], int]
+
+
+def _done_days(site: Site) -> tuple[_Days, _Days]:
+    """The day on which each task was last done, by part and by machine; one query."""
+    gone = Withdrawal.objects.filter(event__site=site).values("event")
+    found = ServiceEvent.objects.filter(site=site, kind__in=list(TASKS)).exclude(pk__in=gone)
+    rows = (
+        found.order_by()
+        .values_list("part_id", "machine_id", "kind")
+        .annotate(last=DayNumber(Max("done_on")))
+    )
+    parts: _Days = {}
+    machines: _Days = {}
+    for part, machine, kind, last in rows:
+        if part is not None:
+            parts[part, kind] = last
+        else:
+            machines[machine or 0, kind] = last
+    return parts, machines
+
+
+def _counts(every: Sequence[_Date], today: date) -> dict[str, int]:
+    """How many lines lie where, from a list in the order of days."""
+    start, soon = today.toordinal(), int(sourced("service", "soon_d").value)
+    unknown = sum(1 for one in every if one.day is None)
+    overdue = bisect_left(every, start, key=lambda one: one.at)
+    near = bisect_right(every, start + soon, key=lambda one: one.at)
+    return {
+        When.OVERDUE.value: overdue,
+        When.SOON.value: near - overdue - unknown,
+        When.LATER.value: len(every) - near,
+        When.UNKNOWN.value: unknown,
+    }
 
 
 def _when(day: int | None, today: int, soon: int) -> When:
@@ -180,72 +215,54 @@ def _when(day: int | None, today: int, soon: int) -> When:
     return When.SOON if day - today <= soon else When.LATER
 
 
-def _counts(every: Iterable[_Date], today: date) -> dict[str, int]:
-    number, soon = today.toordinal(), int(sourced("service", "soon_d").value)
-    counts = dict.fromkeys((one.value for one in When), 0)
-    for one in every:
-        counts[_when(one.day, number, soon).value] += 1
-    return counts
-
-
 def _wanted(
-    every: Iterable[_Date],
-    rules: Sequence[Held],
-    asked: DueAsked,
-    machines: Iterable[Machine],
-    today: date,
+    every: list[_Date], rules: Sequence[Held], asked: DueAsked, site: Site, today: date
 ) -> list[_Date]:
-    """What the filters leave."""
-    number, soon = today.toordinal(), int(sourced("service", "soon_d").value)
-    named = {
-        index
-        for index, rule in enumerate(rules)
-        if asked.thing in {"", rule.thing} and asked.task in {"", rule.task}
-    }
-    codes = {STORE: 0, **{str(one.code): one.pk for one in machines}}
-    on = codes.get(asked.machine, -1) if asked.machine else None
-    return [
-        one
-        for one in every
-        if one.rule in named
-        and (on is None or one.machine == on)
-        and (not asked.when or _when(one.day, number, soon) == asked.when)
-    ]
+    """What the filters leave, in the same order."""
+    found = every
+    if asked.thing or asked.task:
+        named = {
+            number
+            for number, rule in enumerate(rules)
+            if asked.thing in {"", rule.thing} and asked.task in {"", rule.task}
+        }
+        found = [one for one in found if one.rule in named]
+    if asked.machine:
+        places = _places(site, asked.machine)
+        found = [one for one in found if one.machine in places]
+    if asked.when:
+        number, soon = today.toordinal(), int(sourced("service", "soon_d").value)
+        found = [one for one in found if _when(one.day, number, soon) == asked.when]
+    return found
 
 
-def _sorted(
-    wanted: list[_Date],
-    rules: Sequence[Held],
-    asked: DueAsked,
-    machines: Iterable[Machine],
-    today: date,
-) -> list[_Date]:
-    """By day; or by machine or by kind, and then by day. What has no date counts as due today."""
-    start = today.toordinal()
-    names = {one.pk: one.name.casefold() for one in machines}
-
-    def first(one: _Date) -> str:
-        if asked.sort == "machine":
-            return names.get(one.machine, "\uffff")
-        return rules[one.rule].thing if asked.sort == "kind" else ""
-
-    return sorted(
-        wanted,
-        key=lambda one: (first(one), start if one.day is None else one.day, one.rule, one.pk),
+def _places(site: Site, name: str) -> set[int]:
+    """The machines whose name or room holds these words, and the store where it is meant."""
+    named = Machine.objects.filter(site=site).filter(
+        Q(name__icontains=name) | Q(room__name__icontains=name)
     )
+    found = set(named.order_by().values_list("pk", flat=True))
+    return found | {0} if name.strip().casefold() == STORE else found
 
 
-def _lines(
-    shown: Sequence[_Date], rules: Sequence[Held], machines: Iterable[Machine], today: date
-) -> tuple[DueLine, ...]:
+def _sorted(wanted: list[_Date], rules: Sequence[Held], asked: DueAsked, site: Site) -> list[_Date]:
+    """By day, as they are; or by machine or by kind, and then by day."""
+    if asked.sort == "machine":
+        rows = Machine.objects.filter(site=site).order_by().values_list("pk", "name")
+        names = {pk: name.casefold() for pk, name in rows}
+        return sorted(wanted, key=lambda one: names.get(one.machine, "\uffff"))
+    if asked.sort == "kind":
+        return sorted(wanted, key=lambda one: rules[one.rule].thing)
+    return wanted
+
+
+def _lines(shown: Sequence[_Date], rules: Sequence[Held], today: date) -> tuple[DueLine, ...]:
     """The lines of one page in full; three queries."""
-    whole = {one.pk: one for one in machines}
+    alone = {one.pk for one in shown if rules[one.rule].thing == MACHINE}
     wanted = {one.pk for one in shown if rules[one.rule].thing != MACHINE}
-    parts = {
-        one.pk: one
-        for one in Part.objects.filter(pk__in=wanted).select_related("machine", "machine__room")
-    }
-    done = done_on(parts, {one.pk for one in shown if rules[one.rule].thing == MACHINE})
+    whole = Machine.objects.select_related("room").in_bulk(alone)
+    parts = Part.objects.select_related("machine", "machine__room").in_bulk(wanted)
+    done = done_on(parts, whole)
     lines = []
     for one in shown:
         rule = rules[one.rule]
@@ -317,11 +334,9 @@ def due_on_part(part: Part, today: date) -> list[DueLine]:
 
 def due_dates(site: Site, today: date, until: date) -> list[DueLine]:
     """Everything with a date up to a day, for a calendar; the earliest first."""
-    rules = intervals_at(site)
-    machines = tuple(Machine.objects.filter(site=site).select_related("room"))
-    last = until.toordinal()
-    shown = [one for one in _dates(site, rules) if one.day is not None and one.day <= last]
-    return list(_lines(sorted(shown, key=lambda one: one.day or 0), rules, machines, today))
+    rules, last = intervals_at(site), until.toordinal()
+    every = _dates(site, rules, today)
+    return list(_lines([one for one in every if one.day and one.day <= last], rules, today))
 
 
 def remarks_on(machines: Sequence[Machine], now: datetime) -> dict[int, list[Remark]]:
@@ -339,8 +354,9 @@ def remarks_on(machines: Sequence[Machine], now: datetime) -> dict[int, list[Rem
 def _overdue(machines: Sequence[Machine], site: Site, now: datetime) -> tuple[DueLine, ...]:
     """What is overdue on some machines of one site, the longest first."""
     rules, names, today = intervals_at(site), {one.pk for one in machines}, site_today(site, now)
-    found = [one for one in _dates(site, rules, before=today) if one.machine in names]
-    return _lines(sorted(found, key=lambda one: one.day or 0), rules, machines, today)
+    every = _dates(site, rules, today)
+    late = every[: bisect_left(every, today.toordinal(), key=lambda one: one.at)]
+    return _lines([one for one in late if one.machine in names], rules, today)
 
 
 def _remark(late: Sequence[DueLine]) -> Remark:
