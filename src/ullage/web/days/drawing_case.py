@@ -384,11 +384,11 @@ def _flows(frame: _Frame, found: FlowSides) -> Iterator[str]:
     if found.breath_l_min is not None:
         x = frame.x(found.breath_l_min)
         yield f'<path class="brth" d="M{x} 4V{frame.foot_px + 22}"/>'
-        words = f"minute volume {figure(found.breath_l_min)}: below it expect rebreathing"
-        yield _text(_LEFT, frame.foot_px + 38, words, ' class="lbl"')
+        words = f"minute volume {figure(found.breath_l_min)}; below it: rebreathing"
+        yield _text(0, frame.foot_px + 38, words, ' class="lbl"')
     x = frame.x(found.chosen_l_min)
     yield f'<circle class="read" cx="{x}" cy="22" r="7"/>'
-    yield _beside(frame, x + 12, 26, f"{figure(found.chosen_l_min)} chosen")
+    yield _beside(frame, (x - 7, x + 7), 26, f"{figure(found.chosen_l_min)} chosen")
     for number, side in enumerate(found.sides, start=1):
         yield from _rule(frame, side, number * _ROW + 6)
 
@@ -398,12 +398,12 @@ def _rule(frame: _Frame, side: FlowSide, top: float) -> Iterator[str]:
     low, high = frame.x(side.low_l_min), frame.x(side.high_l_min)
     wide = round(max(high - low, 3.0), 1)
     yield f'<rect class="band" x="{low}" y="{top + 15}" width="{wide}" height="12"/>'
-    yield _beside(frame, low + wide + 6, top + 26, _span(side))
+    yield _beside(frame, (low, low + wide), top + 26, _span(side))
 
 
-def _beside(frame: _Frame, x: float, y: float, words: str) -> str:
-    """Words behind a mark; where the frame ends, they end there too."""
-    room = frame.right_px + 24 - x
-    if room > 7.5 * len(words):
-        return _text(round(x, 1), y, words, ' class="lbl bg"')
-    return _text(frame.right_px + 22, y, words, ' class="lbl bg" text-anchor="end"')
+def _beside(frame: _Frame, mark: tuple[float, float], y: float, words: str) -> str:
+    """Words behind a mark; before it, where the frame ends."""
+    left, right = mark
+    if frame.right_px + 24 - right > 7.5 * len(words):
+        return _text(round(right + 6, 1), y, words, ' class="lbl bg"')
+    return _text(round(left - 6, 1), y, words, ' class="lbl bg" text-anchor="end"')

@@ -21,6 +21,8 @@ _KEPT = (
     "flow_circle_start_l_min_kg",
     "flow_circle_hold_l_min_kg",
 )
+#: What no animal exceeds, by the unit in which a value is set.
+_MOST = {"mL/kg": 300.0, "mL/kg/min": 5000.0, "/min": 1500.0, "1": 0.9, "K": 15.0}
 _PER_KG = Within(1.0, 2000.0, "mL/min/kg")
 _SPECIES = [("", "Choose"), *((one, one.capitalize()) for one in sorted(species_offered()))]
 _AGENTS = [("", "Choose"), *((one, one.capitalize()) for one in LIQUIDS)]
@@ -124,8 +126,18 @@ class AnaesthesiaForm(SiteForm):
         for name, one in zip(names, typed, strict=True):
             if not one and name not in self.errors:
                 self.add_error(name, "Needed to add a value; its reason is kept with it.")
+        self._possible()
         species, about, value, reason = typed
         return {f"{species}, {about}": {"value": value, "reason": str(reason).strip()}}
+
+    def _possible(self) -> None:
+        """Refuse a value that no animal has."""
+        name, value = (self.cleaned_data.get(one) for one in ("value_name", "value_number"))
+        if name and value and value > _MOST[unit_set_in(name)]:
+            unit = unit_set_in(name)
+            self.add_error(
+                "value_number", f"{value:g} {unit} is more than any animal has; look again."
+            )
 
     def words(self, name: str, value: Any) -> str:
         """The site's own values are read out one by one."""

@@ -244,11 +244,16 @@ def _groups(plan: CasePlan) -> Iterator[Group]:
         for name in names:
             found += [(name, one) for one in lists.get(name, ())]
             if name in left:
-                found.append((name, left.pop(name)))
+                found.append((name, _shown(name, left.pop(name))))
         if found:
             yield Group(title=title, answers=tuple(found))
     if left:
         yield Group(title="Besides", answers=tuple(left.items()))
+
+
+def _shown(name: str, answer: Answer) -> Answer:
+    """The system is said in words: its share of the advice stands in the working."""
+    return replace(answer, value=None) if name == "system" else answer
 
 
 def _flows(flows: Sequence[Answer]) -> list[Answer]:
