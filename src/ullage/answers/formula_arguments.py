@@ -136,24 +136,23 @@ _MEANS = {
 }
 
 
-def meaning_of(name: str, annotation: Any) -> str:
-    """What a parameter takes, from its kind or its name; empty where neither says.
+def meaning_of(name: str, annotation: Any, told: str = "") -> str:
+    """What a parameter takes: what its function tells, and how a thing is written.
 
-    >>> meaning_of("animal", Animal)
-    'species and weight, such as cat, 4 kg; then values of the site, such as tidal_l: 50 mL.'
+    >>> meaning_of("animal", Animal, "with its weight.")
+    'with its weight. Written as cat, 4 kg; values of the site may follow, tidal_l: 50 mL.'
     >>> meaning_of("species", str)
     'as people write it, such as cat.'
     """
     kind, _ = _bare(annotation)
     if kind is Animal:
-        return (
-            "species and weight, such as cat, 4 kg; then values of the site, such as tidal_l: "
-            "50 mL."
-        )
-    if is_dataclass(kind) and kind is not ReferenceCondition:
+        written = "Written as cat, 4 kg; values of the site may follow, tidal_l: 50 mL."
+    elif is_dataclass(kind) and kind is not ReferenceCondition:
         known = ", ".join(one.name for one in fields(kind) if one.init)
-        return f"written as field: value, with commas between; fields: {known}."
-    return _MEANS.get(name, "")
+        written = f"Written as field: value, with commas between; fields: {known}."
+    else:
+        return told or _MEANS.get(name, "")
+    return f"{told} {written}".strip()
 
 
 def _whole(name: str, written: str) -> int:

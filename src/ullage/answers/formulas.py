@@ -106,7 +106,9 @@ def _formula(function: Callable[..., Any], group: str, module: str) -> Formula:
         FormulaParameter(
             name=name,
             unit=meanings[name].unit if name in meanings else "",
-            meaning=meanings[name].meaning if name in meanings else meaning_of(name, hints[name]),
+            meaning=meaning_of(
+                name, hints[name], meanings[name].meaning if name in meanings else ""
+            ),
             words=choices(hints[name]),
             default="" if given.default is Given.empty else said(given.default),
             annotation=hints[name],

@@ -101,7 +101,10 @@ def _shown(one: Formula) -> Iterator[str]:
     for line in one.sources:
         yield from wrapped(f"{line.key}: {line.what}", "  ")
     if not one.sources:
-        yield "  A definition; it rests on no source."
+        said = (
+            "The answer names its own." if one.answers else "A definition; it rests on no source."
+        )
+        yield f"  {said}"
     if one.example:
         yield ""
         yield from wrapped(f"Example: {one.example}")
