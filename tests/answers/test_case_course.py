@@ -97,7 +97,7 @@ def test_each_system_has_its_equations(case, kind):
     planned = _planned(told(case))
     led = engine(planned)
 
-    assert led.system(led.stage(planned.stretches[0])).kind is kind
+    assert led.breathes_from(led.stage(planned.stretches[0])).kind is kind
 
 
 def test_a_machine_breathes_what_it_is_set_to_at_any_depth():

@@ -170,7 +170,7 @@ def test_waking_without_the_balance_is_near_waking_with_it():
 def test_the_induction_of_a_case_with_a_chamber_is_in_the_chamber(boxed):
     assert [one.in_chamber for one in boxed.stretches] == [True, False, False, False]
     engine = Engine(planned_of(told(BOXED)), 0, 0)
-    kinds = [engine.system(engine.stage(one)).kind for one in boxed.stretches[:2]]
+    kinds = [engine.breathes_from(engine.stage(one)).kind for one in boxed.stretches[:2]]
 
     assert kinds == [SystemKind.MIXED, SystemKind.OPEN]
 

@@ -123,7 +123,7 @@ class Engine:
         return model_for(
             self._awake if stage.boxed and not stage.waking else body,
             gases,
-            room_system(self.system(stage), self.litres),
+            room_system(self.breathes_from(stage), self.litres),
             feedback_for(
                 self.planned.animal.species, self.mac_fractions, mode, balance=self.balance
             ),
@@ -141,7 +141,7 @@ class Engine:
         animal = self.planned.animal
         return body_in_lung_litres(animal, self.litres, self.drawn, conscious=True)
 
-    def system(self, stage: Stage) -> "System":
+    def breathes_from(self, stage: Stage) -> "System":
         """The breathing system of a stage; a chamber of unknown volume is an open one."""
         from ullage.core.kinetics import System, SystemKind
 

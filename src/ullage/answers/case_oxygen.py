@@ -38,7 +38,7 @@ def inspired_oxygen(
 
     from ullage.core.kinetics import FI, SystemKind
 
-    if all(engine.system(engine.stage(one)).kind is SystemKind.OPEN for one, _ in led):
+    if all(engine.breathes_from(engine.stage(one)).kind is SystemKind.OPEN for one, _ in led):
         own = Engine(engine.planned, 0, 0, (OXYGEN, NITROGEN))
         ends = [one.end_min + 1e-9 for one, _ in led]
         given = [own.setting(one, fraction).delivered[OXYGEN] for one, fraction in led]
