@@ -51,6 +51,9 @@ class Wanted:
 #: The link to a case that has a plan of its anaesthesia.
 _PLANNED = "article:has(a[href$='plan.pdf']) a[href$='/plan/']"
 
+#: The link to the waste gas of a room.
+_ROOM = "a[href*='/exposure/room/']"
+
 #: Every page that has a picture. A page that is not there (404) or whose link is missing is named.
 PAGES = (
     Wanted("sign-in", "/accounts/login/", needs_sign_in=False),
@@ -88,6 +91,28 @@ PAGES = (
     Wanted("receive", "/supplies/receive/"),
     Wanted("scan", "/supplies/scan/"),
     Wanted("labels", "/supplies/labels/"),
+    Wanted("service", "/service/"),
+    Wanted("service-machine", "/service/?thing=machine", ("a[href^='/service/machine/']",)),
+    Wanted("service-overdue", "/service/?when=overdue", ("a[href^='/service/part/']",)),
+    Wanted(
+        "service-drift", "/service/?machine=Wren&thing=vaporizer", ("a[href^='/service/part/']",)
+    ),
+    Wanted(
+        "service-test",
+        "/service/?thing=vaporizer",
+        ("a[href^='/service/part/']", "a[href$='/test/']"),
+    ),
+    Wanted(
+        "service-event",
+        "/service/?machine=Wren&thing=vaporizer",
+        ("a[href^='/service/part/']", "a[href^='/service/event/']"),
+    ),
+    Wanted(
+        "service-add", "/service/?thing=hose", ("a[href^='/service/part/']", "a[href$='/add/']")
+    ),
+    Wanted("service-rules", "/service/rules/"),
+    Wanted("service-limit", "/service/rules/limit/"),
+    Wanted("service-calendar", "/service/calendar/"),
     Wanted("catalogue", "/catalogue/"),
     Wanted("settings", "/settings/"),
     Wanted("settings-place", "/settings/place/"),
@@ -96,6 +121,20 @@ PAGES = (
     Wanted("settings-anaesthesia", "/settings/anaesthesia/"),
     Wanted("rooms", "/rooms/"),
     Wanted("room-add", "/rooms/add/"),
+    Wanted("waste", "/exposure/"),
+    Wanted("waste-room", "/exposure/", (f"{_ROOM}:has-text('Rodent lab')",)),
+    Wanted("waste-unknown", "/exposure/", (f"{_ROOM}:has-text('Cylinder store')",)),
+    Wanted(
+        "waste-way",
+        "/exposure/",
+        (f"{_ROOM}:has-text('Rodent lab')", "a[href*='/exposure/machine/']"),
+    ),
+    Wanted("waste-limits", "/exposure/limits/"),
+    Wanted("waste-limit", "/exposure/limits/isoflurane/"),
+    Wanted("waste-purge", "/exposure/purge/?volume_l=6&flow_l_min=4&start_share=2&end_share=50"),
+    Wanted("badges", "/exposure/badges/"),
+    Wanted("badge", "/exposure/badges/", (".tbl a",)),
+    Wanted("badge-add", "/exposure/badges/add/"),
     Wanted("people", "/people/"),
     Wanted("person-add", "/people/add/"),
     Wanted("more", "/more/"),
