@@ -69,7 +69,7 @@ def test_a_machine_in_doubt_takes_a_case_and_says_so(site, today, operator, fact
     unfit = plan_page(site, today, timezone.now()).unfit[case.pk]
 
     assert unfit.answer.sentence == "Wren may be used with care: It hisses."
-    assert unfit.instead == robin
+    assert unfit.instead.machine == robin
 
 
 def test_what_is_planned_already_stays_and_can_still_be_corrected(operator, facts, case, out):
@@ -192,6 +192,16 @@ def test_the_form_refuses_offers_and_takes_the_other_machine(as_operator, out, r
     assert PlannedCase.objects.get().machine == robin
 
 
+@pytest.mark.parametrize("page", ["days:case", "days:plan_case"])
+def test_the_pages_of_the_case_say_it_and_offer_the_other_machine(
+    as_operator, case, out, robin, page
+):
+    shown = as_operator.get(reverse(page, args=[case.code])).content.decode()
+
+    assert "Stop: Wren may not be used: Leak test failed." in shown
+    assert "Plan it on Robin" in shown
+
+
 def test_paper_says_it_too(site, today, case, out):
     (row,) = print_data(site, today, timezone.now())["cases"]
 
@@ -228,6 +238,36 @@ def test_a_machine_whose_check_waits_is_not_ready_on_today(site, today, case, re
 
     assert (found.verdict, found.lead) == (Verdict.NOT_YET, "Check it.")
     assert found.more == "Not checked today."
+
+
+@pytest.mark.parametrize(
+    ("verdict", "said"),
+    [
+        (Verdict.NOT_YET, "Robin is free then; it must be checked first."),
+        (Verdict.LOOK_AGAIN, "Robin is free then and may be used with care."),
+        (Verdict.STOP, "No other machine is fit and free then."),
+    ],
+)
+def test_no_more_is_said_of_the_other_machine_than_is_known(
+    operator, facts, out, robin, verdict, said
+):
+    site = out.site
+
+    def speaker(machines, now):
+        return {one.pk: [Remark(about="x", verdict=verdict, sentence="x.")] for one in machines}
+
+    readiness_from(speaker)
+    with pytest.raises(RuleBroken, match=said):
+        case_add(site=site, facts=facts(), by=operator)
+
+
+def test_what_a_check_leaves_to_watch_is_no_reason_to_move_a_case(site, today, case, robin):
+    def speaker(machines, now):
+        watch = Remark(about="check", verdict=Verdict.LOOK_AGAIN, sentence="Watch the gauge.")
+        return {one.pk: [watch] for one in machines}
+
+    readiness_from(speaker)
+    assert plan_page(site, today, timezone.now()).unfit == {}
 
 
 def test_words_of_a_reason_are_shown_as_words(as_viewer, operator, case, today, machine):

@@ -13,7 +13,7 @@ from django.utils import timezone
 from ullage.answers.weights import WeightQuestion, species_known, weight_question
 from ullage.core.checks import positive
 from ullage.core.errors import InvalidQuantity
-from ullage.web.days.selectors.fit import Slot, machine_instead
+from ullage.web.days.selectors.fit import Offer, Slot, machine_instead
 from ullage.web.days.services import CaseFacts
 from ullage.web.machines.selectors import Fitness, Machine, UseState, fitness_of, refusal_of
 from ullage.web.shared.fields import QuantityField, Within
@@ -122,7 +122,7 @@ class CaseForm(SiteForm):
     ) -> None:
         super().__init__(_as_meant(data), *args, **kwargs)
         #: The machine that is offered in place of one that is out of use.
-        self.instead: Machine | None = None
+        self.instead: Offer | None = None
         self.machines = {str(one.pk): one for one in machines}
         self.day = day
         self.questions: list[WeightQuestion] = []

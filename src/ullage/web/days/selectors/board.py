@@ -10,7 +10,7 @@ from ullage.web.days.lanes import Clock, Lane, clock_words
 from ullage.web.days.models import CaseState, PlannedCase
 from ullage.web.days.selectors.answers import DayAnswers, Outlook, day_answers
 from ullage.web.days.selectors.board_lines import BoardSaid, BoardSeen, SourceLine, source_line
-from ullage.web.days.selectors.board_verdict import may_begin
+from ullage.web.days.selectors.board_verdict import STOPPED, may_begin, opening
 from ullage.web.days.selectors.case_lanes import LaneOf, case_lane, clock_of
 from ullage.web.days.selectors.cases import cases_of
 from ullage.web.machines.selectors import Machine, machines_of, readiness_of
@@ -35,9 +35,14 @@ class BoardMachine:
 
     @property
     def ready_words(self) -> str:
-        """Readiness in words with its reason, without the name that stands above it."""
-        said = self.ready.sentence.removeprefix(self.machine.name).strip()
-        return said[:1].upper() + said[1:]
+        """Readiness in words with its reason, as much as there is room for.
+
+        Empty where the verdict beside it says the same; the name stands above.
+        """
+        is_said = self.lead and self.lead in {self.ready.todo, *STOPPED}
+        if self.verdict == self.ready.verdict and is_said:
+            return ""
+        return opening(self.ready.sentence.removeprefix(self.machine.name).strip())
 
     @property
     def main(self) -> list[SourceLine]:

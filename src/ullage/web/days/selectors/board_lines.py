@@ -6,7 +6,7 @@ from datetime import date, datetime, timedelta
 from ullage.answers import Answer
 from ullage.web.days.lanes import Clock
 from ullage.web.days.selectors.answers import ChainSaid, Outlook
-from ullage.web.machines.selectors import Machine, UseState
+from ullage.web.machines.selectors import Machine, taken_out
 from ullage.web.shared.bars import Level, level_of
 from ullage.web.shared.display import day_and_clock
 from ullage.web.sites.selectors import Site
@@ -45,7 +45,7 @@ class BoardSeen:
     @property
     def is_out(self) -> bool:
         """True where its state, or that of a part, has taken it out of use."""
-        return any(one.what == UseState.OUT.label for one in self.ready.steps)
+        return taken_out(self.ready)
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,10 +12,13 @@ from ullage.web.days.selectors.board_lines import BoardSaid, BoardSeen, SourceLi
 from ullage.web.shared.display import day_and_clock
 from ullage.web.supply.selectors import BoardCylinder
 
-__all__ = ["May", "may_begin"]
+__all__ = ["STOPPED", "May", "may_begin", "opening"]
 
 #: As many letters as stand well beside a verdict.
 _ROOM = 110
+
+#: What stands in bold beside a machine that is stopped: by a state, or by what else was found.
+STOPPED = ("Out of use.", "May not be used.")
 
 #: The verdict, what it rests on in bold, and what else there is to say.
 type May = tuple[Verdict, str, str]
@@ -29,8 +32,7 @@ def may_begin(
 ) -> May:
     """The verdict of a machine; with nothing against it, what the machine does."""
     if seen.ready.verdict is Verdict.STOP:
-        lead = "Out of use." if seen.is_out else "May not be used."
-        return Verdict.STOP, lead, " ".join(seen.ready.reasons)
+        return Verdict.STOP, STOPPED[0 if seen.is_out else 1], " ".join(seen.ready.reasons)
     if not lines:
         return Verdict.NOT_YET, "No source feeds it yet.", "Add its source on the page of supplies."
     found = [*_of_lines(seen, lines), *_of_sources(lines, said)]
@@ -41,12 +43,12 @@ def may_begin(
     worst = min(found, key=lambda one: GRAVITY.index(one[0]))
     if worst[0] is Verdict.FINE:
         return Verdict.FINE, "", _in_use(seen, cases)
-    return worst[0], worst[1], _opening(worst[2])
+    return worst[0], worst[1], opening(worst[2])
 
 
-def _opening(words: str) -> str:
+def opening(words: str) -> str:
     """The first sentences, as many as a board has room for; the rest stands on the page."""
-    sentences = words.split(". ")
+    sentences = f"{words[:1].upper()}{words[1:]}".split(". ")
     told = sentences[0]
     for one in sentences[1:]:
         if len(told) + len(one) > _ROOM:

@@ -7,10 +7,10 @@ from datetime import datetime
 from ullage.answers import Answer, Verdict
 from ullage.web.days.models import CaseState, PlannedCase
 from ullage.web.days.selectors.cases import cases_of, day_of
-from ullage.web.machines.selectors import Machine, machines_of, readiness_of
+from ullage.web.machines.selectors import Machine, doubted, machines_of, readiness_of
 from ullage.web.sites.selectors import Site
 
-__all__ = ["Slot", "Unfit", "machine_instead", "unfit_of", "unfit_words"]
+__all__ = ["Offer", "Slot", "Unfit", "machine_instead", "offer_words", "unfit_for", "unfit_of"]
 
 #: The most ready first; one that is stopped is never offered.
 _READY = (Verdict.FINE, Verdict.LOOK_AGAIN, Verdict.NOT_YET)
@@ -32,30 +32,57 @@ class Slot:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Offer:
+    """A machine that is free and not stopped, and how ready it is."""
+
+    machine: Machine
+    ready: Answer
+
+    @property
+    def words(self) -> str:
+        """What may be said of it, and no more."""
+        if self.ready.verdict is Verdict.FINE:
+            return f"{self.machine} is fit and free then."
+        if self.ready.verdict is Verdict.LOOK_AGAIN:
+            return f"{self.machine} is free then and may be used with care."
+        return f"{self.machine} is free then; it must be checked first."
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Unfit:
     """What speaks against the machine of a case, and the one that is offered instead."""
 
     answer: Answer
-    instead: Machine | None
+    instead: Offer | None
+
+    @property
+    def offer(self) -> str:
+        """The offer in words."""
+        return offer_words(self.instead)
 
     @property
     def words(self) -> str:
         """The refusal and the offer as one text."""
-        return f"{self.answer.sentence} {unfit_words(self.instead)}"
+        return f"{self.answer.sentence} {self.offer}"
 
 
-def unfit_words(instead: Machine | None) -> str:
+def offer_words(instead: Offer | None) -> str:
     """The offer in words; that there is none is said too."""
-    if instead is None:
-        return "No other machine is fit and free then."
-    return f"{instead} is fit and free then."
+    return instead.words if instead else "No other machine is fit and free then."
 
 
-def machine_instead(site: Site, machine: Machine, slot: Slot, now: datetime) -> Machine | None:
+def machine_instead(site: Site, machine: Machine, slot: Slot, now: datetime) -> Offer | None:
     """Another machine that may be used and is free then: of the same system, then the same room."""
     machines = machines_of(site)
     ready = readiness_of(machines, now)
     return _best(machines, ready, machine, _busy(site, slot))
+
+
+def unfit_for(case: PlannedCase, now: datetime) -> Unfit | None:
+    """What speaks against the machine of one planned case; None where nothing does."""
+    machines = machines_of(case.site)
+    cases = cases_of(case.site, day_of(case.site, case.starts_at))
+    return unfit_of(machines, readiness_of(machines, now), cases).get(case.pk)
 
 
 def _busy(site: Site, slot: Slot) -> set[int]:
@@ -66,7 +93,7 @@ def _busy(site: Site, slot: Slot) -> set[int]:
 
 def _best(
     machines: Iterable[Machine], ready: Mapping[int, Answer], machine: Machine, busy: set[int]
-) -> Machine | None:
+) -> Offer | None:
     free = [
         one
         for one in machines
@@ -74,7 +101,7 @@ def _best(
     ]
     if not free:
         return None
-    return min(
+    best = min(
         free,
         key=lambda one: (
             one.system.strip().lower() != machine.system.strip().lower(),
@@ -83,6 +110,7 @@ def _best(
             one.order,
         ),
     )
+    return Offer(machine=best, ready=ready[best.pk])
 
 
 def unfit_of(
@@ -95,7 +123,7 @@ def unfit_of(
         answer = ready.get(case.machine_id)
         if case.state != CaseState.PLANNED or answer is None:
             continue
-        if answer.verdict in {Verdict.STOP, Verdict.LOOK_AGAIN}:
+        if answer.verdict is Verdict.STOP or doubted(answer):
             slot = Slot(starts_at=case.starts, ends_at=case.ends, case_pk=case.pk)
             busy = {one.machine_id for one in every if slot.meets(one)}
             instead = _best(listed, ready, case.machine, busy)

@@ -13,6 +13,7 @@ from ullage.web.days.lanes import Clock, Lane
 from ullage.web.days.models import CaseState, PlannedCase
 from ullage.web.days.selectors.answers import DayAnswers, Outlook, day_answers
 from ullage.web.days.selectors.board import change_note
+from ullage.web.days.selectors.board_verdict import opening
 from ullage.web.days.selectors.case_lanes import LaneOf, case_lane, clock_of
 from ullage.web.days.selectors.cases import cases_of, day_of
 from ullage.web.days.selectors.fit import Unfit, unfit_of
@@ -36,6 +37,11 @@ class MachineLane:
     where: str
     lane: Lane
     ready: Answer
+
+    @property
+    def ready_words(self) -> str:
+        """Readiness in words, as much as there is room for; the name stands before it."""
+        return opening(self.ready.sentence.removeprefix(self.name).strip())
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -67,7 +73,8 @@ class PlanPage:
         stopped = (one for one in self.unfit.values() if one.answer.verdict is Verdict.STOP)
         unfit = next(stopped, None)
         if unfit is not None:
-            return unfit.words
+            case = next(one for one in self.cases if self.unfit.get(one.pk) is unfit)
+            return f"{case.machine} may not be used: settle {case}. {unfit.offer}"
         if self.answers.todo:
             first = self.answers.todo[0]
             return first.todo or first.sentence

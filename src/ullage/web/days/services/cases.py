@@ -14,7 +14,7 @@ from ullage.core.errors import RuleBroken
 from ullage.web.accounts.selectors import User
 from ullage.web.days.models import CaseState, PlannedCase
 from ullage.web.days.selectors import FLAGS, cases_of, day_of
-from ullage.web.days.selectors.fit import Slot, machine_instead, unfit_words
+from ullage.web.days.selectors.fit import Slot, machine_instead, offer_words
 from ullage.web.days.services.ask import case_note, day_ask
 from ullage.web.machines.selectors import Machine, fitness_of, refusal_of
 from ullage.web.sites.selectors import Site
@@ -149,7 +149,7 @@ def _refuse_unfit(
         ends_at = starts_at + timedelta(minutes=minutes)
         slot = Slot(starts_at=starts_at, ends_at=ends_at, case_pk=case.pk if case else None)
         instead = machine_instead(site, machine, slot, timezone.now())
-        raise RuleBroken(f"{refusal} {unfit_words(instead)}")
+        raise RuleBroken(f"{refusal} {offer_words(instead)}")
 
 
 def _row(facts: CaseFacts) -> dict[str, Any]:

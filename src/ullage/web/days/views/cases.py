@@ -10,11 +10,13 @@ from django.contrib import messages
 from django.http import HttpResponse, HttpResponseRedirect, QueryDict
 from django.shortcuts import render
 from django.urls import reverse
+from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST
 
 from ullage.core.errors import RuleBroken
 from ullage.web.days.forms import CancelForm, CaseForm, CopyForm, TakeForm
 from ullage.web.days.selectors import PlannedCase, case_events, case_for, day_of
+from ullage.web.days.selectors.fit import unfit_for
 from ullage.web.days.services import (
     CaseFacts,
     case_add,
@@ -122,6 +124,8 @@ def _page(
         "tag_kind": "Case" if case else "Day plan",
         "tag_facts": f"{day:%A} {day.day} {day:%B %Y}",
         "events": case_events(case) if case else [],
+        "case": case,
+        "unfit": unfit_for(case, timezone.now()) if case else None,
     }
     return render(request, "days/case.html", context, status=422 if form.errors else 200)
 

@@ -29,6 +29,7 @@ from ullage.web.days.selectors import (
     day_things,
     today_at,
 )
+from ullage.web.days.selectors.fit import unfit_for
 from ullage.web.days.services import case_add, case_change, with_flows
 from ullage.web.machines.selectors import machines_of
 from ullage.web.shared.access import at_site, enter
@@ -164,6 +165,7 @@ def _page(
     context = {
         **panel_context(request, form, day, found),
         "events": case_events(found) if found else [],
+        "unfit": unfit_for(found, timezone.now()) if found else None,
         "is_part": False,
     }
     return render(request, "days/plan_case.html", context, status=422 if form.errors else 200)

@@ -40,9 +40,11 @@ from ullage.web.machines.selectors.parts import (
 )
 from ullage.web.machines.selectors.readiness import (
     Speaker,
+    doubted,
     readiness_from,
     readiness_of,
     refusal_of,
+    taken_out,
 )
 from ullage.web.machines.selectors.states import (
     Fitness,
@@ -74,6 +76,7 @@ __all__ = [
     "asked_of",
     "chain_of",
     "chain_records_of",
+    "doubted",
     "fact_brief",
     "fact_lines",
     "fact_words",
@@ -99,5 +102,6 @@ __all__ = [
     "source_of",
     "sources_of",
     "state_changes",
+    "taken_out",
     "undo_of",
 ]

@@ -8,7 +8,7 @@ from ullage.answers.readiness import Remark, machine_readiness
 from ullage.web.machines.models import Machine, UseState
 from ullage.web.machines.selectors.states import Fitness, fitness_of
 
-__all__ = ["Speaker", "readiness_from", "readiness_of", "refusal_of"]
+__all__ = ["Speaker", "doubted", "readiness_from", "readiness_of", "refusal_of", "taken_out"]
 
 #: By machine, what one room says of it; asked for all machines at once.
 type Speaker = Callable[[Sequence[Machine], datetime], Mapping[int, Iterable[Remark]]]
@@ -50,6 +50,16 @@ def _of_state(fit: Fitness) -> Remark:
         sentence=fit.why,
         todo=_TODO[fit.state],
     )
+
+
+def doubted(answer: Answer) -> bool:
+    """True where its state, or that of a part, puts the machine in doubt."""
+    return any(one.what == UseState.IN_DOUBT.label for one in answer.steps)
+
+
+def taken_out(answer: Answer) -> bool:
+    """True where its state, or that of a part, has taken the machine out of use."""
+    return any(one.what == UseState.OUT.label for one in answer.steps)
 
 
 def refusal_of(machine: Machine) -> str:
