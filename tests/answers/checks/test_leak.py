@@ -153,6 +153,13 @@ def test_a_value_lies_in_its_band_and_the_band_holds_both_laws(compliance, ends,
     assert len(told) in {0, 2}
 
 
+def test_a_shorter_test_is_less_sure_since_a_person_holds_the_timer():
+    short, long = (answer(fall(30, 20, seconds, 20)) for seconds in (1.0, 100.0))
+    wide, narrow = ((one.high - one.low) / one.value for one in (short, long))
+
+    assert wide > 2.0 * narrow
+
+
 @pytest.mark.parametrize(
     ("given", "says"),
     [

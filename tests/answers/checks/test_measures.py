@@ -75,7 +75,7 @@ def test_every_required_field_keeps_a_step_open_until_it_is_entered(kind):
         (K.REGULATOR, {"flowing_kpa": "45 psi"}, LOOK, "droops"),
         (K.REGULATOR, {"flowing_kpa": "38 psi"}, STOP, "At working flow"),
         (K.REGULATOR, {"later_kpa": "52 psi"}, STOP, "climbs while nothing flows"),
-        (K.REGULATOR, {"later_kpa": "70 psi"}, STOP, "With no flow the outlet reads"),
+        (K.REGULATOR, {"later_kpa": "70 psi"}, STOP, "With no flow the outlet reads 4.83 bar"),
         (K.REGULATOR, {"later_kpa": "50.9 psi"}, FINE, "right, still and flowing"),
         (K.REGULATOR, {"elapsed_min": 0.0}, NOT_YET, "Nobody has answered"),
         (K.PIPELINE_ALARM, {"alarm_sounded": False}, STOP, "did not sound"),

@@ -99,6 +99,14 @@ def test_a_part_that_is_missing_lets_the_machine_be_used_with_something():
     assert found.value == len(DAY.steps) - 1
 
 
+def test_an_open_step_comes_before_what_the_machine_would_be_used_with():
+    entries = passed(DAY, oxygen_failure_alarm={"absent": True})
+    found = check_result(DAY, [one for one in entries if one.step != "flowmeters"])
+
+    assert found.verdict is Verdict.NOT_YET
+    assert found.sentence == "Not yet: Flowmeters: floats free over the whole range."
+
+
 def test_a_step_that_is_not_grave_lets_the_machine_be_used_with_something():
     case = check_list("before_each_case")
     found = check_result(case, passed(case, monitors={"good": False}))
