@@ -49,7 +49,7 @@ def test_a_machine_that_leaks_goes_out_of_use_with_the_reason(
 
     machine = Machine.objects.get(pk=check.machine.pk)
     assert (check.verdict, machine.state) == (Verdict.STOP, UseState.OUT)
-    assert "May not be used" in machine.state_reason
+    assert machine.state_reason == "Start of day failed: Breathing system holds pressure."
     assert machine.state_changes.get().record_code == check.code
 
 

@@ -1,10 +1,10 @@
 """What its checks say of the readiness of a machine: today's check, and what was done since."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
-from ullage.answers.answer import Answer, Verdict
+from ullage.answers.answer import Answer, Step, Verdict
 from ullage.answers.checks.ages import EACH_CASE
 from ullage.answers.checks.things import CheckList, Lasts
 from ullage.answers.readiness import Remark
@@ -25,12 +25,13 @@ class LastCheck:
     covers: Answer
 
 
-def checks_say(last: Mapping[str, LastCheck]) -> tuple[Remark, ...]:
+def checks_say(last: Mapping[str, LastCheck], *, is_out: bool = False) -> tuple[Remark, ...]:
     """What the last check by each list says of a machine.
 
     Parameters
     ----------
     last : key of a list -> its last check that ended; times in the time of the site.
+    is_out : the machine is out of use already, and its state says why.
 
     Returns
     -------
@@ -40,7 +41,8 @@ def checks_say(last: Mapping[str, LastCheck]) -> tuple[Remark, ...]:
     >>> [one.verdict.value for one in checks_say({})]
     ['Not yet', 'Fine']
     """
-    return (*_daily(last.get(_DAILY)), *_each_case(last), *_others(last))
+    said = (*_daily(last.get(_DAILY)), *_each_case(last), *_others(last))
+    return tuple(one for one in said if not (is_out and one.verdict is Verdict.STOP))
 
 
 def _daily(last: LastCheck | None) -> Iterator[Remark]:
@@ -55,27 +57,37 @@ def _daily(last: LastCheck | None) -> Iterator[Remark]:
         yield _of(last)
 
 
+#: How a remark goes on after list and time, by what the check came to.
+_CAME_TO = {
+    Verdict.LOOK_AGAIN: "passed, to be used with",
+    Verdict.STOP: "failed",
+    Verdict.NOT_YET: "is open",
+}
+
+
 def _of(last: LastCheck) -> Remark:
     """One check that ended: failed or open, run out, changed since, or standing."""
-    at = f"{last.list.title}, {last.ended_at:%H:%M}"
-    about = last.list.title.lower()
     verdict = last.result.verdict or Verdict.NOT_YET
     again = [one for one in last.covers.steps if not one.note.startswith(EACH_CASE)]
+    begins = f"{last.list.title}, {last.ended_at:%H:%M},"
     if verdict in {Verdict.STOP, Verdict.NOT_YET} or not again:
-        sentence = last.result.sentence
-        return Remark(
-            about=about, verdict=verdict, sentence=f"{at}: {sentence}", todo=last.result.todo
+        _, _, why = last.result.sentence.partition(": ")
+        said = (
+            f"{begins} {_CAME_TO[verdict]}: {why}"
+            if verdict is not Verdict.FINE
+            else f"{begins} passed."
         )
-    if len(again) >= len(last.list.steps):
-        why = again[0].note
+        todo = last.result.todo
     else:
-        why = " ".join(dict.fromkeys(f"{one.what}: {one.note}" for one in again))
-    return Remark(
-        about=about,
-        verdict=Verdict.NOT_YET,
-        sentence=f"{at}, no longer stands. {why}",
-        todo=last.covers.todo,
-    )
+        verdict, todo = Verdict.NOT_YET, last.covers.todo
+        said = f"{begins} no longer stands. {_why(last, again)}"
+    return Remark(about=last.list.title.lower(), verdict=verdict, sentence=said, todo=todo)
+
+
+def _why(last: LastCheck, again: Sequence[Step]) -> str:
+    if len(again) >= len(last.list.steps):
+        return again[0].note
+    return " ".join(dict.fromkeys(f"{one.what}: {one.note}" for one in again))
 
 
 def _each_case(last: Mapping[str, LastCheck]) -> Iterator[Remark]:

@@ -94,4 +94,6 @@ def _last(check: Check, now: datetime, changes: Sequence[Change]) -> LastCheck:
 def remarks(machines: Sequence[Machine], now: datetime) -> Mapping[int, tuple[Remark, ...]]:
     """What the checks say of the readiness of machines; as many queries for one as for all."""
     found = standings(machines, now)
-    return {one.pk: checks_say(found.get(one.pk, {})) for one in machines}
+    return {
+        one.pk: checks_say(found.get(one.pk, {}), is_out=bool(one.out_of_use)) for one in machines
+    }

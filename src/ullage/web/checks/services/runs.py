@@ -170,7 +170,7 @@ def take_out(check: Check, why: str, by: User) -> None:
         thing=check.machine,
         to=UseState.OUT,
         by=by,
-        reason=why,
+        reason=f"{check.version.title} failed: {why.partition(': ')[2]}",
         lift=Lift.LEAD,
         record_code=check.code,
     )
