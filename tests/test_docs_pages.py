@@ -4,7 +4,8 @@ import ast
 
 import pytest
 
-from tools import docs_code, docs_data, docs_links
+from tools import docs_code, docs_data, docs_links, docs_parts
+from ullage.answers.equipment import PART_KINDS
 
 
 def test_a_bar_in_a_cell_stays_in_its_cell():
@@ -37,6 +38,14 @@ def test_a_formula_shows_what_it_takes_and_where_it_is_from():
     assert "| 101.325 |" in entry
     assert "Where from: coolprop" in entry
     assert "ullage compute contents_l gas=oxygen" in entry
+
+
+def test_every_kind_of_part_says_what_is_written_down_of_it():
+    page = docs_parts.parts()
+
+    assert "| Relief valve | `relief_valve` | out of use |" in page
+    assert "| Liquid from empty to full | `fill_l` | 0 to 2000 mL |" in page
+    assert all(f"`{kind}`" in page for kind in PART_KINDS)
 
 
 def test_settings_name_the_variables_and_what_a_site_sets():

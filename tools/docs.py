@@ -9,7 +9,15 @@ from collections.abc import Callable, Iterator, Mapping
 from difflib import unified_diff
 from pathlib import Path
 
-from tools import docs_checks, docs_code, docs_comparisons, docs_console, docs_data, docs_links
+from tools import (
+    docs_checks,
+    docs_code,
+    docs_comparisons,
+    docs_console,
+    docs_data,
+    docs_links,
+    docs_parts,
+)
 
 __all__ = ["GENERATED", "current", "main", "problems"]
 
@@ -21,6 +29,7 @@ GENERATED: Mapping[str, Callable[[], str]] = {
     "docs/reference/formulas.md": docs_code.formula_pages,
     "docs/reference/values.md": docs_data.values,
     "docs/reference/checks.md": docs_checks.checks,
+    "docs/reference/parts.md": docs_parts.parts,
     "docs/reference/settings.md": docs_code.settings,
     "docs/reference/addresses.md": docs_code.addresses,
     "docs/explanation/comparisons.md": docs_comparisons.comparisons,
