@@ -59,6 +59,15 @@ def test_a_measurement_is_typed_in_the_units_of_its_step(as_operator, check):
     assert (entry.verdict, entry.note) == ("Fine", "new cell")
 
 
+def test_a_part_that_a_machine_has_not_is_said_at_a_measured_step(as_operator, check):
+    page_of = as_operator.get(f"{page(check)}?step=oxygen_analyser").content.decode()
+    assert "This machine has none" in page_of
+
+    as_operator.post(step_url(check, "oxygen_analyser"), {"code": uuid4(), "good": "absent"})
+    entry = check.entries.get()
+    assert (entry.given, entry.verdict) == ({"absent": True}, "Look again")
+
+
 @pytest.mark.parametrize(
     ("typed", "sentence"),
     [

@@ -87,6 +87,10 @@ class StepForm(SiteForm):
             self.fields[asked.name] = _field(asked, self.site)
         self.order_fields([_CODE, *(one.name for one in step.fields), "note"])
         self.fields[_CODE].initial = uuid4
+        self.is_absent = step.may_be_absent and self.data.get("good") == "absent"
+        if self.is_absent:
+            for asked in step.fields:
+                self.fields[asked.name].required = False
 
     def ways(self) -> Iterator[tuple[str, list[tuple[BoundField, tuple[str, ...]]]]]:
         """The fields by way of measuring, each with its tiles, in their order."""
@@ -98,6 +102,8 @@ class StepForm(SiteForm):
 
     def given(self) -> dict[str, Any]:
         """What was entered, as the answers take it; what was left empty is not there."""
+        if self.is_absent:
+            return {"absent": True}
         typed = self.cleaned_data
         found: dict[str, Any] = {}
         for asked in self.step.fields:
