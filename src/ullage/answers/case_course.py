@@ -192,7 +192,7 @@ def for_many(*, balanced: bool = False) -> "Accuracy":
     from ullage.core.kinetics import Accuracy
 
     if not balanced:
-        return Accuracy(shortest_min=0.2, rough=1e-4, tolerance=5e-5)
+        return Accuracy(shortest_min=0.2, rough=1e-4, tolerance=5e-5, at_once=400)
     return Accuracy(
         first_min=0.6, growth=6.0, shortest_min=0.3, rough=1e-3, tolerance=2e-4, at_once=400
     )
