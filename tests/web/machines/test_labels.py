@@ -2,9 +2,11 @@
 
 import pytest
 from django.urls import reverse
+from django.utils import timezone
 
 from tests.web.supply.test_labels import seen_on, words_on
 from ullage.web.machines.models import Part
+from ullage.web.machines.services import parts_write
 
 pytestmark = pytest.mark.web
 
@@ -45,3 +47,15 @@ def test_the_choice_marks_what_was_asked_for(as_operator, machine, valve):
 
 def test_an_empty_site_says_what_to_do_first(as_operator):
     assert "Add one first" in as_operator.get(reverse("machines:labels")).content.decode()
+
+
+def test_of_very_many_parts_the_one_asked_for_is_offered_and_the_rest_counted(
+    as_operator, site, machine, lead
+):
+    made = [Part(site=site, machine=machine, kind="hose", name=f"Hose {n}") for n in range(230)]
+    parts_write(parts=made, by=lead, at=timezone.now())
+    last = made[-1]
+    shown = as_operator.get(reverse("machines:labels"), {"c": str(last.code)}).content.decode()
+
+    assert f'value="{last.code}" checked' in shown
+    assert "29 more are not shown" in shown

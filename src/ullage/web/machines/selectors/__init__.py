@@ -16,7 +16,7 @@ from ullage.web.machines.selectors.facts import (
     fact_words,
     fields_on_parts,
 )
-from ullage.web.machines.selectors.lists import PartList, labelled, part_list
+from ullage.web.machines.selectors.lists import PartList, labelled, part_list, parts_to_label
 from ullage.web.machines.selectors.machines import (
     ChainRecord,
     Machine,
@@ -96,6 +96,7 @@ __all__ = [
     "part_list",
     "part_moves",
     "parts_of",
+    "parts_to_label",
     "readiness_from",
     "readiness_of",
     "refusal_of",

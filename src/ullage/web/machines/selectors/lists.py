@@ -10,9 +10,11 @@ from ullage.answers.equipment import PART_KINDS
 from ullage.web.machines.models import Machine, Part, UseState
 from ullage.web.sites.selectors import Site
 
-__all__ = ["PartList", "labelled", "part_list"]
+__all__ = ["PartList", "labelled", "part_list", "parts_to_label"]
 
 _PER_PAGE = 40
+#: So many parts stand on the page of labels.
+_TO_LABEL = 200
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -38,7 +40,9 @@ def part_list(
         found = found.filter(
             Q(name__icontains=word) | Q(serial__icontains=word) | Q(machine__name__icontains=word)
         )
-    ordered = found.select_related("machine").order_by("machine__order", "machine__name", "order")
+    ordered = found.select_related("machine").order_by(
+        "machine__order", "machine__name", "order", "pk"
+    )
     return PartList(
         page=Paginator(ordered, _PER_PAGE).get_page(page),
         kinds=tuple((row.key, row.plural, every.count(row.key)) for row in PART_KINDS.values()),
@@ -53,6 +57,16 @@ def _asked(where: str) -> Q:
     if where == "store":
         return here & Q(machine=None)
     return here & ~Q(state=UseState.IN_USE) if where == "bad" else here
+
+
+def parts_to_label(site: Site, chosen: Iterable[str]) -> tuple[list[Part], int]:
+    """The parts that a page of labels offers, those asked for first; and how many it leaves out."""
+    asked = set(chosen)
+    every = Part.objects.filter(site=site, retired_at=None).select_related("machine")
+    ordered = every.order_by("machine__order", "machine__name", "order", "pk")
+    found = [*ordered.filter(code__in=[one for one in asked if one]), *ordered[:_TO_LABEL]]
+    offered = list({one.pk: one for one in found}.values())
+    return offered, every.count() - len(offered)
 
 
 def labelled(site: Site, codes: Iterable[str]) -> tuple[list[Machine], list[Part]]:

@@ -6,7 +6,7 @@ from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_GET
 
-from ullage.web.machines.selectors import Machine, Part, labelled, machines_of, parts_of
+from ullage.web.machines.selectors import Machine, Part, labelled, machines_of, parts_to_label
 from ullage.web.shared.access import at_site
 from ullage.web.shared.http import SiteRequest
 from ullage.web.shared.labels import Label, choice_of, codes_asked, label_sheet
@@ -18,11 +18,13 @@ __all__ = ["choose", "sheet"]
 @at_site("look")
 def choose(request: SiteRequest) -> HttpResponse:
     """Which machines and parts get a label, and on which paper."""
+    parts, left_out = parts_to_label(request.site, codes_asked(request))
     context = {
         **choice_of(request),
         "kind": "Machines",
         "machines": machines_of(request.site),
-        "parts": parts_of(request.site),
+        "parts": parts,
+        "left_out": left_out,
     }
     return render(request, "machines/labels.html", context)
 
