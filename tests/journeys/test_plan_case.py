@@ -58,7 +58,6 @@ def test_a_mouse_is_planned_from_a_slip_to_a_plan_that_is_kept_once(demo, tab):
 
     page.locator("#plan-answers .why summary").nth(1).click()
     page.fill("#id_minutes_1", "50")
-    page.wait_for_selector("text=5 min to 20 min")
     page.wait_for_selector("svg[aria-label*='after 55 min']:visible")
     assert page.locator("#plan-answers details[open]").count() == 1
     page.locator("#plan-form button.btn--go").dblclick()
