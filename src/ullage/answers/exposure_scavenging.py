@@ -5,7 +5,7 @@ from ullage.answers.exposure_things import Scavenging
 from ullage.answers.lines import line_of
 from ullage.answers.words import figure, minutes_text, span
 from ullage.core.exposure import swept_fraction, swept_min
-from ullage.reference import Stated, sourced, stated
+from ullage.reference import Sourced, Stated, sourced, stated
 
 __all__ = ["purge_time", "scavenging_rules"]
 
@@ -109,31 +109,56 @@ def scavenging_rules(kind: Scavenging) -> Answer:
     """
     rules = [stated("waste", f"rule.{one}") for one in _KIND_RULES[kind]]
     rows = [line_of(sourced("waste", f"relief.{one}.high_cmh2o")) for one in "abc"]
+    value, low, high, unit, covers, row = _number(kind)
     return Answer(
-        question=f"What must be kept to with {kind.value} scavenging?",
-        unit="cmH2O",
-        low=_relief("low"),
-        high=_relief("high"),
-        covers="relief of passive scavengers as three texts print it",
+        question=f"What must be kept to with {_QUESTION_WORDS[kind]}?",
+        value=value,
+        unit=unit,
+        low=low,
+        high=high,
+        covers=covers,
         sentence=_RULE_SENTENCES[kind],
         reasons=("What the scavenger does not take, people breathe.",),
         steps=_scavenging_steps(kind),
-        where_from=(*(_stated_line(one) for one in rules), *rows),
+        where_from=(*(_stated_line(one) for one in rules), *([line_of(row)] if row else []), *rows),
         cautions=tuple(one.text for one in rules),
     )
+
+
+_QUESTION_WORDS = {
+    Scavenging.NONE: "no scavenging",
+    Scavenging.PASSIVE: "passive scavenging",
+    Scavenging.ACTIVE: "active scavenging",
+    Scavenging.CHARCOAL: "charcoal",
+}
+
+
+def _number(
+    kind: Scavenging,
+) -> tuple[float | None, float | None, float | None, str, str, Sourced | None]:
+    """The number that goes with a kind: a most flow, a flow to set, or the relief pressures."""
+    if kind is Scavenging.CHARCOAL:
+        most = sourced("waste", "charcoal.most_l_min")
+        return most.value, None, None, "L/min", "", most
+    if kind is Scavenging.ACTIVE:
+        flow = sourced("waste", "active.interface_l_min")
+        return None, flow.low, flow.high, "L/min", "what a veterinary interface is set to", flow
+    ends = [
+        sourced("waste", f"relief.{one}.{end}_cmh2o").value
+        for one in "abc"
+        for end in ("low", "high")
+    ]
+    words = "relief of passive scavengers as three texts print it"
+    return None, min(ends), max(ends), "cmH2O", words, None
 
 
 _RULE_SENTENCES = {
     Scavenging.NONE: "Without scavenging all that leaves the machine goes into the room.",
     Scavenging.PASSIVE: "A passive line opens before the pressure hurts, and lets no suction in.",
     Scavenging.ACTIVE: "An active line is set by its bag: neither flat nor tight.",
-    Scavenging.CHARCOAL: "Charcoal holds agents for a time, and no nitrous oxide at all.",
+    Scavenging.CHARCOAL: "Charcoal holds agents for a time, less above this flow, and no nitrous "
+    "oxide at all.",
 }
-
-
-def _relief(end: str) -> float:
-    ends = [sourced("waste", f"relief.{one}.{end}_cmh2o").value for one in "abc"]
-    return min(ends) if end == "low" else max(ends)
 
 
 def _scavenging_steps(kind: Scavenging) -> tuple[Step, ...]:

@@ -1,7 +1,7 @@
 """Waste gas of a planned case: what escapes, what it comes to in the room, what helps most."""
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from itertools import groupby
 from math import exp
 
@@ -381,19 +381,33 @@ def _past_mask(passing: float | None, held: _Share) -> Iterator[tuple[EscapeKind
 
 
 def _leak(way: _Way) -> Iterator[Escape]:
+    """The leak of the machine while agent is given."""
     leak = way.setup.leak_l_min
     if not leak:
         return
-    for stretch, fraction in zip(way.stretches, way.fractions, strict=True):
-        share = min(fraction, 0.9)
-        flow = leak * (1.0 - share)  # the leak counts the mixture, a flowmeter the carrier
-        yield flow_escapes(
-            (EscapeKind.LEAK, f"leak of the machine, {stretch.name.lower()}", way.gas),
-            (flow, flow, flow),
+    parts = [
+        # The leak counts the mixture, a flowmeter the carrier alone.
+        flow_escapes(
+            (EscapeKind.LEAK, "leak of the machine", way.gas),
+            (leak * (1.0 - share),) * 3,
             share,
-            (way.start_min + stretch.start_min, stretch.minutes),
+            (way.start_min + one.start_min, one.minutes),
             way.plan.given.place,
         )
+        for one, share in zip(way.stretches, way.fractions, strict=True)
+        if 0.0 < share < 0.9
+    ]
+    whole = sum(one.high_l for one in parts)
+    if not whole:
+        return
+    yield replace(
+        parts[0],
+        minutes=parts[-1].end_min - parts[0].start_min,
+        low_l=whole,
+        middle_l=whole,
+        high_l=whole,
+        pieces=tuple((one.start_min, one.minutes, one.high_l / whole) for one in parts),
+    )
 
 
 def _opened(way: _Way) -> Iterator[Escape]:

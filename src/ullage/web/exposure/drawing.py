@@ -57,7 +57,13 @@ def _rows(found: RoomDay, air: AirOfDay) -> list[dict[str, Any]]:
                 "room_high": float(room[1][some].max()),
             }
         )
-    return rows
+    return _until_clean(rows)
+
+
+def _until_clean(rows: list[dict[str, Any]]) -> list[dict[str, Any]]:
+    """The day until half an hour after everything lies on the floor of the chart."""
+    last = max((at for at, one in enumerate(rows) if one["high"] > _FLOOR_PPM), default=0)
+    return rows[: max(last + 1, _HOUR) + _HOUR // 2]
 
 
 def _table(rows: list[dict[str, Any]]) -> tuple[tuple[str, str, str], ...]:

@@ -49,6 +49,11 @@ class GasDay:
     answers: Mapping[str, Answer]
     limit: str = ""
 
+    @property
+    def bare_limit(self) -> Answer:
+        """The verdict by the limit, without all the other limits."""
+        return replace(self.answers["limit"], views=())
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RoomDay:

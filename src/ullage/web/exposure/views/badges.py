@@ -1,5 +1,6 @@
 """Pages of badges, and of the limits that they are held against."""
 
+from dataclasses import replace
 from uuid import UUID
 
 from django.contrib import messages
@@ -7,7 +8,7 @@ from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
-from ullage.answers import against_limit
+from ullage.answers import Answer, against_limit
 from ullage.answers import badge as badge_answer
 from ullage.answers.exposure_badges import badge_measures
 from ullage.core.errors import RuleBroken, UllageError
@@ -72,7 +73,7 @@ def badges(request: SiteRequest) -> HttpResponse:
     return render(request, "exposure/badges.html", {"rows": rows})
 
 
-def _limited(row: BadgeResult, chosen: dict[str, str]) -> object:
+def _limited(row: BadgeResult, chosen: dict[str, str]) -> Answer:
     measures = badge_measures(badge_read(row))
     return against_limit(row.agent, chosen.get(row.agent), measures, row.site.country)
 
@@ -106,12 +107,14 @@ def badge(request: SiteRequest, code: UUID) -> HttpResponse:
 def _show(
     request: SiteRequest, row: BadgeResult, form: WithdrawForm, status: int = 200
 ) -> HttpResponse:
+    limit = _limited(row, limits_of(row.site))
     context = {
         "badge": row,
         "gone": getattr(row, "withdrawal", None),
         "says": badge_answer(badge_read(row)),
         "beside": badge_beside(row),
-        "limit": _limited(row, limits_of(row.site)),
+        "limit": limit,
+        "bare_limit": replace(limit, views=()),
         "form": form,
     }
     return render(request, "exposure/badge.html", context, status=status)
