@@ -14,6 +14,7 @@ from ullage.web.demo.cases import CaseRow, draws_of, past_cases, today_cases
 from ullage.web.demo.cast import FENNEL, PEOPLE, SADDLE, MachineCast, RoomCast, SiteCast, Story
 from ullage.web.demo.checks import checks_of_the_world
 from ullage.web.demo.equipment import equipment_of, spare_parts
+from ullage.web.demo.exposure import Worn, waste_of_the_world
 from ullage.web.demo.looks import look_along
 from ullage.web.demo.rows import SiteRows, case_rows, stored_rows, supply_rows
 from ullage.web.demo.stories import StoryTime, tell
@@ -114,7 +115,15 @@ def _site(cast: SiteCast, people: dict[str, User], now: datetime, rng: np.random
     _write(world, cases, when)
     morning = world.at(when.midnight + _CHECKED_AT)
     checks_of_the_world(site, world.machines, world.people, morning)
+    waste_of_the_world(site, world.machines, rooms, world.people, _worn(world, cases, when))
     return site
+
+
+def _worn(world: SiteRows, cases: list[CaseRow], when: StoryTime) -> list[Worn]:
+    """The last cases before today that began in a chamber, the latest first."""
+    boxed = [one for one in cases if one.extras.get("chamber_l") and one.end < when.midnight]
+    last = sorted(boxed, key=lambda one: -one.start)[:3]
+    return [Worn(starts=world.at(one.start), minutes=one.minutes) for one in last]
 
 
 def _equip(world: SiteRows, today: date) -> None:

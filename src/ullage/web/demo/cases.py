@@ -64,6 +64,7 @@ class Kind:
     nitrous_oxide_l_min: float = 0.0
     minute_volume_l_min: float = 0.0
     name: str = ""
+    chamber_l: float = 0.0
 
 
 _KINDS = {
@@ -108,6 +109,7 @@ _KINDS = {
         oxygen_l_min=(4.0, 4.0, 4.0),
         around_min=(10, 10),
         name="Mice",
+        chamber_l=6.0,
     ),
     "pony": Kind(
         species="pony",
@@ -158,6 +160,7 @@ _SAID = {"warmed": True, "co2_measured": True, "cautery": False}
 PLANS = {
     "Clover": Anaesthesia(weight_kg=3.4, planned={**_SAID, "dead_space_l": 0.003}),
     "Sorrel": Anaesthesia(weight_kg=4.0, planned={**_SAID, "dead_space_l": 0.003}),
+    "Mice C-31": Anaesthesia(weight_kg=0.024, drugs=("buprenorphine",), planned={"warmed": True}),
     "Mice C-32": Anaesthesia(
         weight_kg=0.025,
         drugs=("buprenorphine",),
@@ -185,7 +188,7 @@ NOTES = {
 
 
 def _phases(kind: Kind, procedure_min: int) -> tuple[dict[str, Any], ...]:
-    names = ("Preparation", "Procedure", "Waking")
+    names = ("Induction" if kind.chamber_l else "Preparation", "Procedure", "Waking")
     minutes = (kind.around_min[0], procedure_min, kind.around_min[1])
     return tuple(
         {
@@ -210,7 +213,8 @@ class _When:
 def _case(
     machine: MachineCast, kind: Kind, name: str, when: _When, rng: np.random.Generator
 ) -> CaseRow:
-    extras = {"minute_volume_l_min": kind.minute_volume_l_min} if kind.minute_volume_l_min else {}
+    told = {"minute_volume_l_min": kind.minute_volume_l_min, "chamber_l": kind.chamber_l}
+    extras = {name: one for name, one in told.items() if one}
     return CaseRow(
         machine=machine.name,
         name=name,
@@ -246,9 +250,15 @@ def past_cases(
                 count += 1
                 name = f"{kind.name} C-{count % 30:02d}" if kind.name else _flower(count, rng)
                 case = _weighed(_case(machine, kind, name, _When(start, long), rng), kind, rng)
-                found.append(case)
+                found.append(_in_chamber(case) if kind.chamber_l else case)
                 start = int(case.end) + 30 + int(rng.integers(0, 4)) * 15
     return found
+
+
+def _in_chamber(case: CaseRow) -> CaseRow:
+    """What begins in a chamber is planned, so that its waste gas can be reckoned afterwards."""
+    weight = case.weight_kg or 0.025
+    return replace(case, plan=Anaesthesia(weight_kg=weight, drugs=("buprenorphine",)))
 
 
 def _flower(count: int, rng: np.random.Generator) -> str:
