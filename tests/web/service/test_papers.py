@@ -1,5 +1,6 @@
 """One machine as an inspector reads it, on screen and as a PDF that is read back."""
 
+from html import unescape
 from io import BytesIO
 
 import pikepdf
@@ -9,7 +10,8 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 
-from ullage.web.machines.selectors import UseState
+from ullage.web.checks.services.history import CheckTold, check_write
+from ullage.web.machines.selectors import Part, UseState
 from ullage.web.machines.services import state_set
 from ullage.web.service.models import Certificate
 from ullage.web.service.papers import machine_paper, paper_data
@@ -65,8 +67,22 @@ def test_many_events_take_no_more_queries_than_few(furnished, vaporizer, done):
         paper_data(machine_paper(furnished, timezone.now()))
     for ago in range(20):
         done(vaporizer, "repair", ago)
+        Part.objects.create(
+            site=furnished.site, machine=furnished, kind="flowmeter", name=f"Tube {ago}"
+        )
     with CaptureQueriesContext(connection) as many:
         paper_data(machine_paper(furnished, timezone.now()))
 
     assert len(many) == len(few)
     assert not [one for one in many if '"content"' in one["sql"]]
+
+
+def test_the_last_checks_stand_on_the_paper(as_viewer, furnished, operator):
+    told = CheckTold(key="before_each_case", begun_at=timezone.now(), entries=())
+    check = check_write(machine=furnished, told=told, by=operator)
+    page = as_viewer.get(f"/service/machine/{furnished.code}/").content.decode()
+    (line,) = paper_data(machine_paper(furnished, timezone.now()))["checks"]
+
+    assert check.result["sentence"] in unescape(page)
+    assert line["name"] == f"{check.version.title}, version 1"
+    assert (line["verdict"], line["by"]) == (check.verdict, "Otto Reads")

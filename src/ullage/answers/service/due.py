@@ -11,7 +11,7 @@ from ullage.answers.lines import line_of
 from ullage.answers.words import figure
 from ullage.core.checks import within
 from ullage.core.errors import UnknownReference
-from ullage.reference import sourced, stated
+from ullage.reference import Sourced, sourced, stated
 
 __all__ = [
     "MACHINE",
@@ -90,7 +90,7 @@ def _shipped(thing: str, task: str, keys: tuple[str, ...], why: str, agent: str 
     rows = [sourced("service", key) for key in keys]
     views = tuple(
         View(
-            label=row.where.partition(": ")[2],
+            label=_label(row),
             result=f"{figure(row.value)} days",
             source=row.source,
             how_known=row.how_known.value,
@@ -107,6 +107,12 @@ def _shipped(thing: str, task: str, keys: tuple[str, ...], why: str, agent: str 
         views=views if len(rows) > 1 else (),
         agent=agent,
     )
+
+
+def _label(row: Sourced) -> str:
+    """What a page says of an interval, without where it stands."""
+    words = row.where.partition(": ")[2]
+    return f"{words[0].upper()}{words[1:]}"
 
 
 def replacement(thing: str) -> Interval:

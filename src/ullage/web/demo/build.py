@@ -17,6 +17,7 @@ from ullage.web.demo.equipment import equipment_of, spare_parts
 from ullage.web.demo.exposure import Worn, waste_of_the_world
 from ullage.web.demo.looks import look_along
 from ullage.web.demo.rows import SiteRows, case_rows, stored_rows, supply_rows
+from ullage.web.demo.service import tell_service
 from ullage.web.demo.stories import StoryTime, tell
 from ullage.web.machines.selectors import Machine
 from ullage.web.machines.services import chain_record_add, machine_add, parts_write
@@ -135,6 +136,7 @@ def _equip(world: SiteRows, today: date) -> None:
     ]
     parts += spare_parts(world.site, today)
     parts_write(parts=parts, by=world.people[0], at=world.origin)
+    tell_service(world, parts, today)
 
 
 def _workdays(first: date, days: int) -> tuple[int, ...]:

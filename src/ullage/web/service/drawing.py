@@ -84,7 +84,7 @@ class _Axes:
             titleX=-34,
             titleY=-12,
             tickCount=6,
-            format="+~g",
+            labelExpr="datum.value == 0 ? '0' : format(datum.value, '+~g')",
         )
         return self.alt.Y(f"{field}:Q", scale=self.alt.Scale(zero=True, nice=True), axis=axis)
 

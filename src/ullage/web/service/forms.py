@@ -6,7 +6,8 @@ from uuid import uuid4
 from django import forms
 
 from ullage.answers.equipment import PART_KINDS
-from ullage.answers.service import MACHINE, TASKS, Carrier, published_limits
+from ullage.answers.service import MACHINE, TASKS, Carrier, OutputLimit, published_limits
+from ullage.reference import HowKnown, sources
 from ullage.web.service.selectors import EventKind
 from ullage.web.shared.attachments import AttachmentField
 from ullage.web.shared.fields import QuantityField, Within
@@ -21,11 +22,18 @@ __all__ = [
     "LimitForm",
     "OutputTestForm",
     "WithdrawForm",
+    "limit_cite",
 ]
 
 #: Dial settings that one test may hold.
 POINTS = 6
 _OWN = "own"
+
+
+def limit_cite(limit: OutputLimit) -> str:
+    """Where a published limit stands, and how that is known."""
+    said = limit.said[0]
+    return f"{sources()[said.source].cite}, {HowKnown(said.how_known).words}"
 
 
 class DoneForm(SiteForm):
@@ -46,6 +54,7 @@ class DoneForm(SiteForm):
         widget=forms.Textarea(attrs={"rows": 3}),
     )
     file = AttachmentField(label="Certificate or photograph", required=False)
+    note.optional_word = file.optional_word = "if any"  # type: ignore[attr-defined]  # read by the look
 
 
 class EventForm(DoneForm):
@@ -90,7 +99,7 @@ def _points() -> dict[str, forms.Field]:
             required=False,
         )
     for field in found.values():
-        field.optional_word = ""  # type: ignore[attr-defined]  # a QuantityField
+        field.optional_word = "if tested"  # type: ignore[attr-defined]  # a QuantityField
     return found
 
 
@@ -245,10 +254,7 @@ class LimitForm(SiteForm):
 
     def __init__(self, *args: Any, site: Site, **kwargs: Any) -> None:
         super().__init__(*args, site=site, **kwargs)
-        choices = [
-            (one.key, f"{one.words[0].upper()}{one.words[1:]}. {one.said[0].text}")
-            for one in published_limits()
-        ]
+        choices = [(one.key, f"{one.words}: {limit_cite(one)}") for one in published_limits()]
         self.fields["key"].choices = [*choices, (_OWN, "Our own")]  # type: ignore[attr-defined]  # a ChoiceField
 
     def clean(self) -> dict[str, Any]:

@@ -8,10 +8,12 @@ from zoneinfo import ZoneInfo
 
 from ullage.answers import Answer
 from ullage.answers.service import TASKS
+from ullage.web.checks.selectors import Check, checks_of
 from ullage.web.machines.selectors import (
     Machine,
     Part,
     StateChange,
+    fact_brief,
     machine_parts,
     readiness_of,
     state_changes,
@@ -23,8 +25,12 @@ from ullage.web.service.selectors import (
     events_of,
     site_today,
 )
+from ullage.web.sites.selectors import Site
 
 __all__ = ["MachinePaper", "machine_paper", "paper_data"]
+
+#: As many of the last checks as stand on a paper.
+_CHECKS = 10
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -37,6 +43,7 @@ class MachinePaper:
     lines: tuple[DueLine, ...]
     events: tuple[ServiceEvent, ...]
     states: tuple[StateChange, ...]
+    checks: tuple[Check, ...]
     now: datetime
 
 
@@ -50,6 +57,7 @@ def machine_paper(machine: Machine, now: datetime) -> MachinePaper:
         lines=tuple(due_on_machine(machine, parts, site_today(machine.site, now))),
         events=tuple(events_of(machine, parts)),
         states=tuple(state_changes(machine)),
+        checks=tuple(one for one in checks_of(machine) if one.ended_at)[:_CHECKS],
         now=now,
     )
 
@@ -68,8 +76,9 @@ def paper_data(paper: MachinePaper) -> dict[str, Any]:
         "about": _about(paper.machine),
         "ready": paper.ready,
         "due": [_due(one) for one in paper.lines],
-        "parts": [_part(one) for one in paper.parts],
+        "parts": [_part(one, site) for one in paper.parts],
         "events": [_event(one) for one in paper.events],
+        "checks": [_check(one, site.time_zone) for one in paper.checks],
         "states": [_state(one, site.time_zone) for one in paper.states],
         "files": _files(paper.events),
     }
@@ -85,13 +94,12 @@ def _due(line: DueLine) -> dict[str, Any]:
     return {"task": line.task, "whose": whose, "answer": line.answer}
 
 
-def _part(part: Part) -> dict[str, str]:
-    agent = part.facts.get("agent") or part.facts.get("gas") or ""
+def _part(part: Part, site: Site) -> dict[str, str]:
     return {
         "kind": part.row.name,
         "name": part.name,
         "serial": part.serial or "not written down",
-        "about": str(agent),
+        "about": fact_brief(part, site),
         "state": part.get_state_display(),
         "reason": part.state_reason,
     }
@@ -109,6 +117,18 @@ def _event(event: ServiceEvent) -> dict[str, Any]:
         "found": f"{kept.verdict}: {kept.sentence}" if kept else "",
         "withdrawn": f"withdrawn by {gone.by}: {gone.reason}" if gone else "",
         "by": str(event.by),
+    }
+
+
+def _check(check: Check, zone: str) -> dict[str, str]:
+    local = (check.ended_at or check.begun_at).astimezone(ZoneInfo(zone))
+    result = check.result or {}
+    return {
+        "verdict": check.verdict,
+        "at": f"{local.day} {local:%B %Y, %H:%M}",
+        "name": f"{check.version.title}, version {check.version.number}",
+        "sentence": str(result.get("sentence", check.given_up)),
+        "by": str(check.ended_by or check.begun_by),
     }
 
 
