@@ -6,7 +6,7 @@ from datetime import date, datetime
 from typing import Any
 from uuid import UUID
 
-from django.db import transaction
+from django.db import IntegrityError, transaction
 from django.utils import timezone
 
 from ullage.answers.equipment import PART_KINDS, facts_read
@@ -59,14 +59,21 @@ def part_add(
     """
     _refuse_elsewhere(site, machine)
     row = _row(kind, said)
-    if said.code is not None:
-        before_now = Part.objects.filter(code=said.code).first()
-        if before_now is not None and before_now.site_id == site.pk:
-            return before_now
-        row |= {} if before_now else {"code": said.code}
+    again = Part.objects.filter(code=said.code).first() if said.code else None
+    if again is not None and again.site_id == site.pk:
+        return again
+    if said.code is not None and again is None:
+        row["code"] = said.code
     before = carried_fields(machine) if machine else {}
     order = list(PART_KINDS).index(kind)
-    part = Part.objects.create(site=site, kind=kind, machine=machine, order=order, **row)
+    try:
+        with transaction.atomic():
+            part = Part.objects.create(site=site, kind=kind, machine=machine, order=order, **row)
+    except IntegrityError:
+        if said.code is None:
+            raise
+        # The same form a moment ago.
+        return Part.objects.get(site=site, code=said.code)
     PartMove.objects.create(part=part, to_machine=machine, by=by, at=timezone.now(), why="added")
     if machine:
         carry(machine=machine, by=by, before=before)

@@ -61,7 +61,7 @@ _ASKED = ("kind", "where", "find")
 @at_site("look")
 def listed(request: SiteRequest) -> HttpResponse:
     """The parts of the site, on machines and in store."""
-    asked = {name: request.GET.get(name, "").strip() for name in _ASKED}
+    asked = {name: request.GET.get(name, "").replace("\0", "").strip() for name in _ASKED}
     found = part_list(request.site, page=request.GET.get("page", 1), **asked)
     known = {
         "list": found,
