@@ -7,7 +7,7 @@ from math import log
 from typing import TYPE_CHECKING
 
 from ullage.answers.breathing import FlowPhase
-from ullage.answers.case_engine import NITROUS_OXIDE, OXYGEN, Engine, Stage
+from ullage.answers.case_engine import NITROUS_OXIDE, Engine, Stage
 from ullage.answers.case_oxygen import inspired_oxygen, oxygen_band
 from ullage.answers.case_stretches import LOOK_MIN, Planned
 from ullage.answers.case_things import Level, Stretch
@@ -280,7 +280,7 @@ def _led(
     woken, off_min = _woken(engine, states[:, -1])
     nitrous = _end_tidal(engine, states, 1) if planned.nitrous else None
     if engine.balance:
-        oxygen = states[:, :, engine.names.index(OXYGEN), FI]
+        oxygen = 1.0 - states[..., FI].sum(axis=2)
     else:
         oxygen = inspired_oxygen(engine, led, times, accuracy)
     return Course(

@@ -1,7 +1,8 @@
 """The engine led through a planned case: chamber, breathing system, waking, one after the other.
 
-With nitrous oxide, or an agent that is given above a tenth, agent, nitrous oxide, oxygen and
-nitrogen are followed together with their volume balance; otherwise the agent alone.
+With nitrous oxide, or an agent that is given above a tenth, agent, nitrous oxide and nitrogen are
+followed together with their volume balance, and oxygen is what they leave; otherwise the agent
+alone.
 """
 
 from collections.abc import Sequence
@@ -29,7 +30,16 @@ from ullage.core.units import STANDARD_ATMOSPHERE_KPA
 from ullage.reference import sourced
 
 if TYPE_CHECKING:
-    from ullage.core.kinetics import Accuracy, Body, Floats, Model, Setting, Solubility, System
+    from ullage.core.kinetics import (
+        Accuracy,
+        Body,
+        Feedback,
+        Floats,
+        Model,
+        Setting,
+        Solubility,
+        System,
+    )
 
 __all__ = ["NITROGEN", "NITROUS_OXIDE", "OXYGEN", "Engine", "Stage"]
 
@@ -62,7 +72,7 @@ class Engine:
         self.drawn = Draws(count=draws, seed=seed)
         self.litres = litres_of(planned.given.place.barometric_kpa)
         self.names = gases or self._needed()
-        self.balance = OXYGEN in self.names
+        self.balance = NITROGEN in self.names
         self._models: dict[Stage, Model] = {}
 
     def _needed(self) -> tuple[str, ...]:
@@ -70,7 +80,7 @@ class Engine:
         if not self.planned.balanced:
             return (agent,)
         nitrous = (NITROUS_OXIDE,) if self.planned.nitrous else ()
-        return (agent, *nitrous, OXYGEN, NITROGEN)
+        return (agent, *nitrous, NITROGEN)
 
     @cached_property
     def parts(self) -> "tuple[Body, dict[str, Solubility]]":
@@ -124,10 +134,15 @@ class Engine:
             self._awake if stage.boxed and not stage.waking else body,
             gases,
             room_system(self.breathes_from(stage), self.litres),
-            feedback_for(
-                self.planned.animal.species, self.mac_fractions, mode, balance=self.balance
-            ),
+            self._feedback(mode),
         )
+
+    def _feedback(self, mode: Mode) -> "Feedback":
+        """Those of the species; oxygen that is not among the gases is what they leave."""
+        found = feedback_for(
+            self.planned.animal.species, self.mac_fractions, mode, balance=self.balance
+        )
+        return found if OXYGEN in self.names else replace(found, oxygen="")
 
     def in_room(self, stretch: Stretch) -> "Model":
         """The animal of a stretch as it would be on room air, breathing by itself."""

@@ -144,7 +144,7 @@ def _diffusion(course: Course, seed: int) -> Answer:
         f"{figure(other)} %.",
         reasons=("Nitrous oxide comes back into the lung faster than nitrogen leaves it.",),
         steps=tuple(
-            Step(what=f"lower after {minutes_text(one)}", result=f"{figure(fall)} points")
+            Step(what=f"lower after {minutes_text(one)}", result=f"{figure(max(fall, 0.0))} points")
             for one, fall in zip(_LOOKED_MIN, falls.tolist(), strict=True)
         ),
         where_from=(_ENGINE, line_of(least)),
@@ -165,9 +165,12 @@ def _on_air(course: Course, *, emptied: bool) -> "Floats":
 
     planned = course.planned
     waking = next(one for one in planned.stretches if one.phase is FlowPhase.WAKING)
-    engine = Engine(planned, min(_DRAWS, course.last.shape[0]), course.engine.drawn.seed or 0)
+    names = (*course.engine.names, OXYGEN)
+    engine = Engine(
+        planned, min(_DRAWS, course.last.shape[0]), course.engine.drawn.seed or 0, names
+    )
     model = engine.in_room(waking)
-    start = course.last[: model.body.count].copy()
+    start = _with_oxygen(course.last[: model.body.count])
     if emptied:
         gone, takes = (engine.names.index(one) for one in (NITROUS_OXIDE, NITROGEN))
         start[:, takes] += start[:, gone]
@@ -179,6 +182,19 @@ def _on_air(course: Course, *, emptied: bool) -> "Floats":
         :, :, engine.names.index(OXYGEN), FA
     ]
     return found
+
+
+def _with_oxygen(states: "Floats") -> "Floats":
+    """States (n, g, 12) with oxygen as one more gas: what the others and carbon dioxide leave."""
+    import numpy as np
+
+    from ullage.core.kinetics import FA, FI, FR
+
+    oxygen = np.zeros((states.shape[0], 1, states.shape[2]))
+    oxygen[:, 0, [FI, FR, FA]] = 1.0 - states[:, :, [FI, FR, FA]].sum(axis=1)
+    lung, body = (sourced("case", f"start.{one}_share").value for one in ("lung", "body"))
+    oxygen[:, 0, FA] -= 1.0 - lung - body  # as much carbon dioxide as an animal on air has
+    return np.concatenate([states, oxygen], axis=1)
 
 
 def _chamber_holds(course: Course, seed: int) -> Answer:

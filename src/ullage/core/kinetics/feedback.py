@@ -41,7 +41,9 @@ class Feedback:
     exp(-slope x depth), and never falls below the floor; output of the heart with 1 - slope x
     (depth - ``output_from``) where the depth is above that. ``at_effect`` takes the depth from
     the effect site instead of the brain. ``balance`` switches the volume balance on; then
-    ``oxygen`` names the gas that is used up, and either inspired or expired ventilation is held.
+    ``oxygen`` names the gas that is used up, or none where oxygen is what the others leave (it is
+    not dissolved, so that the others do not depend on it); either inspired or expired ventilation
+    is held.
     """
 
     mac_fraction: Mapping[str, Floats | float] = field(default_factory=dict)
@@ -149,7 +151,7 @@ def model_of(
     InvalidQuantity : volume balance asked for and no oxygen among the gases.
     """
     names = tuple(gases)
-    if feedback.balance and feedback.oxygen not in names:
+    if feedback.balance and feedback.oxygen and feedback.oxygen not in names:
         raise InvalidQuantity("gases", len(names), f"with {feedback.oxygen} for a volume balance")
     each = list(gases.values())
     n, shape = body.count, (body.count, len(names))
