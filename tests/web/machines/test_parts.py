@@ -48,29 +48,32 @@ def test_a_part_of_every_kind_may_be_written_down_with_nothing_known(add, kind, 
 
 
 @pytest.mark.parametrize(
-    ("kind", "facts", "raised"),
+    ("kind", "facts", "raised", "said"),
     [
-        ("flux", {}, UnknownReference),
-        ("flowmeter", {"agent": "isoflurane"}, UnknownReference),
-        ("flowmeter", {"highest_l_min": float("nan")}, InvalidQuantity),
-        ("flowmeter", {"highest_l_min": -1.0}, InvalidQuantity),
-        ("flowmeter", {"highest_l_min": 1e9}, InvalidQuantity),
-        ("flowmeter", {"highest_l_min": "ten"}, RuleBroken),
-        ("flowmeter", {"lowest_l_min": 4.0, "highest_l_min": 4.0}, RuleBroken),
-        ("hose", {"gas": "steam"}, RuleBroken),
-        ("hose", {"replace_by": "2031-02-31"}, RuleBroken),
+        ("flux", {}, UnknownReference, "No kind of part 'flux'"),
+        ("flowmeter", {"agent": "isoflurane"}, UnknownReference, "Flowmeter has no 'agent'"),
+        ("flowmeter", {"highest_l_min": float("nan")}, InvalidQuantity, "between 0 and 200"),
+        ("flowmeter", {"highest_l_min": -1.0}, InvalidQuantity, "between 0 and 200"),
+        ("flowmeter", {"highest_l_min": 1e9}, InvalidQuantity, "between 0 and 200"),
+        ("flowmeter", {"highest_l_min": "ten"}, RuleBroken, "ten is no number"),
+        ("flowmeter", {"lowest_l_min": 4.0, "highest_l_min": 4.0}, RuleBroken, "must lie above"),
+        ("hose", {"gas": "steam"}, RuleBroken, "steam is none of"),
+        ("hose", {"replace_by": "2031-02-31"}, RuleBroken, "is no date"),
     ],
 )
-def test_what_cannot_be_is_refused_and_nothing_is_written(add, kind, facts, raised):
-    with pytest.raises(raised):
+def test_what_cannot_be_is_refused_and_nothing_is_written(add, kind, facts, raised, said):
+    with pytest.raises(raised, match=said):
         add(kind, **facts)
     assert not Part.objects.exists()
 
 
 def test_a_part_needs_a_name_and_a_day_that_has_come(site, lead):
     tomorrow = timezone.localdate() + timedelta(days=1)
-    for said in (PartFacts(name="  "), PartFacts(name="Hose", made_on=tomorrow)):
-        with pytest.raises(RuleBroken):
+    for said, refusal in (
+        (PartFacts(name="  "), "Give the part a name"),
+        (PartFacts(name="Hose", made_on=tomorrow), "has not come yet"),
+    ):
+        with pytest.raises(RuleBroken, match=refusal):
             part_add(site=site, kind="hose", said=said, by=lead)
 
 
@@ -165,13 +168,13 @@ def test_a_move_can_be_taken_back_and_both_stay_readable(add, machine, robin, le
 def test_a_move_that_cannot_be_is_refused(add, machine, robin, lead, other_site):
     part, now = add("hose"), timezone.now()
     elsewhere = Machine.objects.create(site=other_site, name="Grebe")
-    for to, at in (
-        (machine, now),
-        (elsewhere, now),
-        (robin, now + timedelta(hours=1)),
-        (robin, now - timedelta(days=1)),
+    for to, at, refusal in (
+        (machine, now, "is there already"),
+        (elsewhere, now, "is no machine of"),
+        (robin, now + timedelta(hours=1), "has not come yet"),
+        (robin, now - timedelta(days=1), "moved again after that"),
     ):
-        with pytest.raises(RuleBroken):
+        with pytest.raises(RuleBroken, match=refusal):
             part_move(part=part, to_machine=to, by=lead, at=at)
     with pytest.raises(RuleBroken, match="has not been moved yet"):
         part_move_undo(part=part, by=lead)
@@ -205,5 +208,5 @@ def test_a_stranger_finds_no_part(add, stranger, viewer):
     part = add("hose")
 
     assert part_for(viewer, part.code) == part
-    with pytest.raises(Http404):
+    with pytest.raises(Http404, match=r"^$"):
         part_for(stranger, part.code)
