@@ -136,6 +136,15 @@ def test_a_leak_counts_its_mixture():
     assert 0.99 * 0.3 * least < mean < 0.3 * most
 
 
+def test_liquid_that_is_spilled_dries_up_before_the_case():
+    spilled = by_kind(replace(TOLD, spilled_ml=2.0))[EscapeKind.FILLING][0]
+
+    # Two millilitres give about 390 mL of vapour at 20 °C.
+    assert spilled.middle_l == pytest.approx(0.39, abs=0.01)
+    assert spilled.end_min == RATS.start_min
+    assert EscapeKind.FILLING not in by_kind(TOLD)
+
+
 def test_more_animals_breathe_out_more():
     one, four = (by_kind(replace(TOLD, animals=count))[EscapeKind.RECOVERY][0] for count in (1, 4))
 
@@ -223,7 +232,13 @@ def test_charcoal_lets_the_nitrous_oxide_of_a_case_into_the_room():
 
 @pytest.mark.parametrize(
     "wrong",
-    [{"mask_escape_share": 1.1}, {"leak_l_min": -0.1}, {"animals": 0}, {"leak_l_min": 51.0}],
+    [
+        {"mask_escape_share": 1.1},
+        {"leak_l_min": -0.1},
+        {"animals": 0},
+        {"spilled_ml": -1.0},
+        {"leak_l_min": 51.0},
+    ],
 )
 def test_a_setup_that_cannot_be_is_refused(wrong):
     with pytest.raises(InvalidQuantity, match="must be"):

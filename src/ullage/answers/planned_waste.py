@@ -23,6 +23,7 @@ from ullage.answers.exposure_things import (
     chamber_opened,
     flow_escapes,
     last_end_min,
+    liquid_spilled,
     room_litres_of,
 )
 from ullage.answers.lines import band_together, line_of
@@ -41,6 +42,9 @@ __all__ = [
 
 _N2O = "nitrous oxide"
 
+#: Spilled liquid dries up in the last minutes before a case.
+_FILLING_MIN = 10.0
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class WasteSetup:
@@ -49,12 +53,15 @@ class WasteSetup:
     ``mask_escape_share`` is the share of the gas that passes the mask into the room. ``purged``:
     whether a chamber is blown out before it is opened. ``leak_l_min`` None leaves a leak out.
     ``animals`` breathe from the flow together. ``away``: they wake where air is led away.
+    ``spilled_ml`` runs past the filler when the vaporizer is filled before the case; None leaves
+    filling out.
     """
 
     scavenging: Scavenging | None = None
     mask_escape_share: float | None = None
     purged: bool | None = None
     leak_l_min: float | None = None
+    spilled_ml: float | None = None
     hood: bool = False
     away: bool = False
     animals: int = 1
@@ -64,6 +71,8 @@ class WasteSetup:
             within("mask_escape_share", self.mask_escape_share, 0.0, 1.0)
         if self.leak_l_min is not None:
             within("leak_l_min", not_negative("leak_l_min", self.leak_l_min), 0.0, 50.0)
+        if self.spilled_ml is not None:
+            within("spilled_ml", self.spilled_ml, 0.0, 1000.0)
         within("animals", self.animals, 1, 100)
 
 
@@ -254,7 +263,7 @@ def case_escapes(plan: CasePlan, setup: WasteSetup) -> tuple[Escape, ...]:
     for gas in gases:
         way = _way(plan, planned, setup, gas)
         if not setup.hood:
-            found += [*_machine(way), *_leak(way), *_opened(way)]
+            found += [*_machine(way), *_leak(way), *_opened(way), *_filled(way)]
         found += _recovery(way)
     return tuple(one for one in found if one.high_l > 0.0)
 
@@ -426,6 +435,17 @@ def _opened(way: _Way) -> Iterator[Escape]:
     for count in range(chamber.fills):
         at = first + (last - first) * (count + 1) / chamber.fills
         yield chamber_opened(way.gas, chamber.volume_l, min(held, 1.0), way.start_min + at, swept)
+
+
+def _filled(way: _Way) -> Iterator[Escape]:
+    """Liquid that runs past the filler in the minutes before the case."""
+    if way.setup.spilled_ml and way.gas != _N2O:
+        spilled = liquid_spilled(
+            way.gas, way.setup.spilled_ml, way.start_min - _FILLING_MIN, _FILLING_MIN
+        )
+        yield replace(
+            spilled.times(way.litres), note="The vaporizer is filled just before the case."
+        )
 
 
 def _inspired_at(levels: tuple[Level, ...], at_min: float) -> float:

@@ -5,9 +5,10 @@ from datetime import timedelta
 import pytest
 from django.urls import reverse
 
+from ullage.web.days.selectors import case_input, plan_of, said_of
 from ullage.web.exposure.models import ExposureChange, WorkWay
 from ullage.web.exposure.reckoned import room_day
-from ullage.web.exposure.selectors import setup_of, work_room
+from ullage.web.exposure.selectors import case_waste_at, setup_of, work_room
 from ullage.web.exposure.services import limit_choose, mixing_set, way_set
 from ullage.web.machines.models import Part
 
@@ -122,6 +123,18 @@ def test_two_cases_add_up(plan, today, machine, lead, at):
     )
 
 
+def test_a_plan_is_told_what_it_does_to_its_room(site, machine, room, plan, today, lead):
+    way_set(machine=machine, by=lead, facts=KNOWN)
+    row = plan()
+    given = plan_of(case_input(site, said_of(row, 540.0)))
+
+    found = case_waste_at(machine, given)
+    alone = room_day(site, room, today).gases[0].answers
+    assert found.answers["isoflurane"]["day"].high == pytest.approx(alone["day"].high, rel=1e-9)
+    machine.room = None
+    assert case_waste_at(machine, given) is None
+
+
 def test_scavenging_that_is_fitted_counts_where_none_was_said(site, machine, lead):
     assert setup_of(machine).scavenging is None
     Part.objects.create(
@@ -162,8 +175,10 @@ TYPED = {"scavenging": "charcoal", "mask_escape_share": "15", "purged": "no", "a
 def test_how_work_is_done_is_kept_with_its_change(as_operator, machine, operator):
     url = reverse("exposure:way", args=[machine.code])
 
-    assert as_operator.post(url, {**TYPED, "leak_l_min": "120", "hood": "on"})["Location"] == url
+    typed = {**TYPED, "leak_l_min": "120", "hood": "on", "spilled_ml": "1.5"}
+    assert as_operator.post(url, typed)["Location"] == url
     kept = WorkWay.objects.get(machine=machine)
+    assert setup_of(machine).spilled_ml == pytest.approx(1.5)
     assert (kept.scavenging, kept.purged, kept.animals, kept.hood) == ("charcoal", False, 4, True)
     assert kept.mask_escape_share == pytest.approx(0.15)
     assert kept.leak_l_min == pytest.approx(0.12)

@@ -20,6 +20,7 @@ _AGENTS = [(one, one.capitalize()) for one in GASES]
 #: Nobody wore a badge for these agents before.
 _FIRST_YEAR = 1970
 _YES_NO = [("", "not said"), ("yes", "yes"), ("no", "no")]
+_ML_PER_L = 1000.0
 _BOOL = {"yes": True, "no": False}
 _SCAVENGING = [
     ("", "not said"),
@@ -61,6 +62,14 @@ class WayForm(SiteForm):
         required=False,
         help_text="As measured by its last leak test at low pressure.",
     )
+    spilled_ml = QuantityField(
+        "volume",
+        unit="mL",
+        allowed=Within(0, 1000, "mL"),
+        label="Liquid that runs past the filler",
+        required=False,
+        help_text="At each filling, before a case. Left empty, filling is not counted.",
+    )
     hood = forms.BooleanField(
         label="Work is done under exhaust that leads outdoors",
         required=False,
@@ -75,7 +84,13 @@ class WayForm(SiteForm):
     def shown(cls, facts: dict[str, Any]) -> dict[str, Any]:
         """Stored facts as this form takes them."""
         purged = {True: "yes", False: "no", None: ""}[facts["purged"]]
-        return {**facts, "purged": purged, "animals": float(facts["animals"])}
+        spilled = facts["spilled_ml"]
+        return {
+            **facts,
+            "purged": purged,
+            "animals": float(facts["animals"]),
+            "spilled_ml": None if spilled is None else spilled / _ML_PER_L,
+        }
 
     def facts(self) -> dict[str, Any]:
         """Everything that was said; call it on a valid form."""
@@ -84,6 +99,7 @@ class WayForm(SiteForm):
             **typed,
             "purged": _BOOL.get(typed["purged"]),
             "animals": round(typed["animals"]),
+            "spilled_ml": None if typed["spilled_ml"] is None else _ML_PER_L * typed["spilled_ml"],
         }
 
     def words(self, name: str, value: Any) -> str:
@@ -92,6 +108,8 @@ class WayForm(SiteForm):
             return {True: "yes", False: "no", None: "not said"}[value]
         if name == "animals":
             return f"{value}"
+        if name == "spilled_ml":
+            return "not set" if value is None else f"{value:g} mL"
         return super().words(name, value)
 
 

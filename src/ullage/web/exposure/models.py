@@ -25,6 +25,7 @@ class WorkWay(models.Model):
     mask_escape_share = models.FloatField(null=True, blank=True)
     purged = models.BooleanField(null=True, blank=True)
     leak_l_min = models.FloatField(null=True, blank=True)
+    spilled_ml = models.FloatField(null=True, blank=True)
     hood = models.BooleanField(default=False)
     away = models.BooleanField(default=False)
     animals = models.PositiveIntegerField(default=1)

@@ -5,7 +5,15 @@ from uuid import UUID
 
 from django.http import Http404
 
-from ullage.answers import BadgeRead, Scavenging, WasteSetup, WorkRoom
+from ullage.answers import (
+    BadgeRead,
+    CasePlan,
+    CaseWaste,
+    Scavenging,
+    WasteSetup,
+    WorkRoom,
+    case_waste,
+)
 from ullage.web.accounts.selectors import User
 from ullage.web.exposure.models import (
     BadgeResult,
@@ -25,6 +33,7 @@ __all__ = [
     "badge_for",
     "badge_read",
     "badges_of",
+    "case_waste_at",
     "changes_about",
     "limits_of",
     "mixing_of",
@@ -67,10 +76,20 @@ def _setup(way: WorkWay, fitted: str) -> WasteSetup:
         mask_escape_share=way.mask_escape_share,
         purged=way.purged,
         leak_l_min=way.leak_l_min,
+        spilled_ml=way.spilled_ml,
         hood=way.hood,
         away=way.away,
         animals=way.animals,
     )
+
+
+def case_waste_at(machine: Machine, plan: CasePlan) -> CaseWaste | None:
+    """What a planned case does to the air of the room of its machine; None without a room."""
+    if machine.room is None:
+        return None
+    site = machine.site
+    air, chosen = work_room(machine.room), limits_of(site)
+    return case_waste(plan, air, setup_of(machine), chosen, site.country)
 
 
 def mixing_of(room: Room) -> float | None:
