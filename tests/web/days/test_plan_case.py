@@ -163,7 +163,7 @@ def mac_in(page):
         ({"weight_kg": "-4"}, "must be between 0.0005 and 5000 kg"),
         ({"weight_kg": "nan"}, "Weight:"),
         ({"dead_space_l": "-1"}, "must be between 0 and 2000 mL"),
-        ({"minutes_1": "1e9"}, "must be between 0 and 2880 min"),
+        ({"minutes_1": "1e-9"}, "must be between 0.1 and 2880 min"),
         ({"drugs": "ketamine"}, "Say that none is given, or name them: not both."),
         ({"agent": "ether"}, "ether is not one of the available choices"),
         ({"machine": "999999"}, "999999 is not one of the available choices"),

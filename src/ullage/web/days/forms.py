@@ -44,7 +44,7 @@ _GASES = (
 #: Days outside of these have no page.
 _FIRST_DAY, _LAST_DAY = date(1900, 1, 1), date(2199, 12, 31)
 _FLOW = Within(0.0, 200.0, "L/min")
-_MINUTES = Within(0.0, 2880.0, "min")
+_MINUTES = Within(0.1, 2880.0, "min")
 
 
 @dataclass(frozen=True, slots=True)

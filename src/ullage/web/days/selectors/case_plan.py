@@ -94,7 +94,8 @@ class CasePanel:
         first = next((one for one in self.lines if one.verdict is not Verdict.FINE), None)
         if first is None:
             return "Check the machine, then begin"
-        return first.more or first.lead
+        is_open = first.verdict is Verdict.NOT_YET
+        return first.lead if is_open else first.more or first.lead
 
     @property
     def short(self) -> str:
