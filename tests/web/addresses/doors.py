@@ -8,6 +8,7 @@ from tests.web.addresses.checks_doors import CHECKS_DOORS
 from tests.web.addresses.door import Bad, Door, Typed, just
 from tests.web.addresses.exposure_doors import EXPOSURE_DOORS
 from tests.web.addresses.service_doors import SERVICE_DOORS
+from tests.web.addresses.stock_doors import STOCK_DOORS
 
 __all__ = ["DOORS", "OUTSIDE", "Bad", "Door"]
 
@@ -502,6 +503,7 @@ DOORS = (
     *CHECKS_DOORS,
     *SERVICE_DOORS,
     *EXPOSURE_DOORS,
+    *STOCK_DOORS,
 )
 
 #: Addresses outside every site: the door itself; their tests stand with the accounts.

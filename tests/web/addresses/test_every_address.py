@@ -16,7 +16,7 @@ from ullage.web.accounts.models import User
 
 pytestmark = pytest.mark.web
 
-OURS = ("accounts", "sites", "machines", "supply", "days", "service", "checks", "exposure")
+OURS = ("accounts", "sites", "machines", "supply", "days", "service", "checks", "exposure", "stock")
 GETS = [one for one in DOORS if one.get is not None]
 POSTS = [one for one in DOORS if one.post is not None]
 FILES = {
@@ -26,6 +26,8 @@ FILES = {
     "service:machine_pdf",
     "service:file",
     "checks:file",
+    "stock:order_csv",
+    "stock:order_pdf",
 }
 PAGES = [one for one in GETS if one.get == 200 and one.name not in FILES]
 WITH_CODE = [one for one in DOORS if one.thing]
@@ -86,7 +88,7 @@ def test_the_smallest_role_that_may_sends_it_and_it_is_written(door, made, as_ro
     idle = {"sites:choose", "machines:back", "days:restore", "days:end", "supply:change_back"}
     idle |= {"days:copy", "machines:undo", "machines:part_move_back", "machines:part_back"}
     idle |= {"machines:part_undo", "machines:part_restore", "checks:end", "checks:attach"}
-    idle |= {"days:take"}
+    idle |= {"days:take", "stock:keep"}
     assert (rows() != before) is (door.name not in idle)
 
 
@@ -141,6 +143,13 @@ def test_a_code_that_nobody_made_or_of_another_kind_of_thing_leads_nowhere(door,
         "check": made.machine,
         "check_file": made.check,
         "badge": made.machine,
+        "shelf": made.move,
+        "spare": made.move,
+        "move": made.shelf,
+        "stock_order": made.shelf,
+        "canister": made.note,
+        "note": made.canister,
+        "area": made.shelf,
     }
     for code in (uuid4(), wrong[door.thing].code):
         url = door.url(made, code)

@@ -132,7 +132,7 @@ def test_paper_is_what_the_site_uses(paper, wide_pt):
 
 
 def test_an_unknown_template_names_the_known_ones():
-    with pytest.raises(UnknownReference, match="There are: day, labels"):
+    with pytest.raises(UnknownReference, match="There are: case, day, labels, machine, order"):
         render_pdf("poster", {})
 
 

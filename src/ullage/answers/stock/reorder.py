@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date, timedelta
+from functools import lru_cache
 from math import ceil, inf
 
 from ullage.answers.answer import Answer, Step, Verdict, View, WhereFrom
@@ -123,6 +124,7 @@ def reorder(shelf: Shelf) -> Answer:
     return reorder_of(shelf).answer
 
 
+@lru_cache(maxsize=1024)
 def reorder_of(shelf: Shelf) -> Reorder:
     """The same with its numbers, for a list of what to order.
 

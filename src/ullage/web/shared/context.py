@@ -20,6 +20,7 @@ _NAV = (
     ("Machines", "machine", "machines:list"),
     ("Checks", "check", "checks:home"),
     ("Supplies", "supply", "supply:list"),
+    ("Stock", "supply", "stock:list"),
     ("Catalogue", "book", "catalogue:home"),
     ("Settings", "settings", "sites:settings"),
 )

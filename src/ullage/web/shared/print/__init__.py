@@ -53,6 +53,12 @@ Every template takes::
      "checks": [{"verdict": str, "at": str, "name": str, "sentence": str, "by": str}, ...],
      "states": [{"at": str, "state": str, "reason": str, "by": str}, ...],
      "files": [{"name": str, "of": str, "sha256": str}, ...]}
+
+``order`` takes besides::
+
+    {"service": str,           # which service was chosen
+     "lines": [{"count": "6 cylinders", "name": str, "why": str, "answer": Answer}, ...],
+     "open": [{"name": str, "asks": str}, ...]}
 """
 
 from ullage.web.shared.print.render import TEMPLATES, render_pdf

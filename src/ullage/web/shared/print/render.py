@@ -20,7 +20,7 @@ _STANDARDS: list["PDFStandard"] = ["a-3a", "ua-1"]
 _ONE_AT_A_TIME = Lock()
 
 #: What can be printed.
-TEMPLATES = ("case", "day", "labels", "machine")
+TEMPLATES = ("case", "day", "labels", "machine", "order")
 
 
 def render_pdf(template_name: str, data: dict[str, Any]) -> bytes:
