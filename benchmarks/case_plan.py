@@ -5,6 +5,7 @@ import sys
 import tempfile
 from collections.abc import Iterable, Iterator
 from dataclasses import replace
+from functools import partial
 from pathlib import Path
 from statistics import median
 from time import perf_counter, process_time
@@ -60,7 +61,7 @@ def cases() -> dict[str, CaseInput]:
 def planned(draws: int, repeats: int) -> Iterator[Figure]:
     """The plan of each case, and with what changes beside it."""
     for name, given in cases().items():
-        seconds = best_seconds(lambda given=given: case_plan(given, draws, SEED), repeats=repeats)
+        seconds = best_seconds(partial(case_plan, given, draws, SEED), repeats=repeats)
         begun = process_time()
         plan = case_plan(given, draws, SEED)
         own = 1e3 * (process_time() - begun)
@@ -91,9 +92,7 @@ def growth(draws: int, repeats: int) -> Iterator[Figure]:
         ),
     )
     once, time, animals = (
-        best_seconds(
-            lambda given=given, count=count: case_plan(given, count, SEED), repeats=repeats
-        )
+        best_seconds(partial(case_plan, given, count, SEED), repeats=repeats)
         for given, count in ((pig, draws), (longer, draws), (pig, 2 * draws))
     )
     for what, many in (("time", time), ("animals", animals)):
