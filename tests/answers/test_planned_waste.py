@@ -14,7 +14,7 @@ from ullage.answers.case_planned import planned_of
 from ullage.answers.case_things import CaseInput
 from ullage.answers.exposure_things import EscapeKind
 from ullage.answers.plan import Case, Phase
-from ullage.answers.planned_waste import case_escapes
+from ullage.answers.planned_escapes import case_escapes
 from ullage.core.errors import InvalidQuantity
 
 TOLD = WasteSetup(scavenging=Scavenging.ACTIVE, purged=False, mask_escape_share=0.1, leak_l_min=0.0)

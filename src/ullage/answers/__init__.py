@@ -98,8 +98,8 @@ if TYPE_CHECKING:
     from ullage.answers.outlook import SourceOutlook as SourceOutlook
     from ullage.answers.pipeline_failed import pipeline_failed_steps as pipeline_failed_steps
     from ullage.answers.places import place_at as place_at
+    from ullage.answers.planned_escapes import WasteSetup as WasteSetup
     from ullage.answers.planned_waste import CaseWaste as CaseWaste
-    from ullage.answers.planned_waste import WasteSetup as WasteSetup
     from ullage.answers.planned_waste import case_waste as case_waste
     from ullage.answers.presets import cylinder_of_size as cylinder_of_size
     from ullage.answers.presets import reserve_read as reserve_read
@@ -279,7 +279,7 @@ _HOMES = {
     "SourceOutlook": "ullage.answers.outlook",
     "Vaporizer": "ullage.answers.vaporizers",
     "VaporizerKind": "ullage.answers.vaporizers",
-    "WasteSetup": "ullage.answers.planned_waste",
+    "WasteSetup": "ullage.answers.planned_escapes",
     "Watch": "ullage.answers.holds",
     "WorkRoom": "ullage.answers.exposure_things",
     "Zone": "ullage.answers.exposure_air",

@@ -6,7 +6,8 @@ from datetime import date
 
 from ullage.answers import Answer, Escape, WorkRoom, Zone, badge_agrees, task_average
 from ullage.answers.exposure_badges import not_reckoned
-from ullage.answers.planned_waste import case_escapes, waste_answers, waste_questions
+from ullage.answers.planned_escapes import case_escapes, waste_questions
+from ullage.answers.planned_waste import waste_answers
 from ullage.core.errors import UllageError
 from ullage.web.days.selectors import (
     CaseState,
