@@ -9,6 +9,15 @@ from django.utils import timezone
 
 from ullage.answers.service import TASKS, due_lines
 from ullage.web.machines.models import Machine, Part
+from ullage.web.machines.services import (
+    PartFacts,
+    machine_add,
+    part_add,
+    part_change,
+    part_move,
+    part_restore,
+    part_retire,
+)
 from ullage.web.service.selectors import (
     DueAsked,
     due_list,
@@ -16,9 +25,10 @@ from ullage.web.service.selectors import (
     intervals_at,
     remarks_on,
 )
+from ullage.web.service.selectors.dates import _worked_out, dates_of
 from ullage.web.service.selectors.daynumber import DayNumber
 from ullage.web.service.selectors.due import done_on, row_of
-from ullage.web.service.services import interval_set
+from ullage.web.service.services import EventSaid, event_add, event_withdraw, interval_set
 
 pytestmark = pytest.mark.web
 
@@ -143,6 +153,7 @@ def test_the_page_takes_as_many_queries_for_few_as_for_many(as_operator, site, d
     with CaptureQueriesContext(connection) as few:
         as_operator.get("/service/?sort=machine")
     furnish(site, done, 60, "Tree")
+    as_operator.get("/service/?sort=machine")
     with CaptureQueriesContext(connection) as many:
         page = as_operator.get("/service/?sort=machine").content.decode()
 
@@ -168,9 +179,11 @@ def test_nothing_overdue_says_nothing(machine, vaporizer, done):
 
 def test_remarks_on_many_take_as_many_queries_as_on_few(site, done):
     furnish(site, done, 8)
+    remarks_on(list(Machine.objects.all()), timezone.now())
     with CaptureQueriesContext(connection) as few:
         remarks_on(list(Machine.objects.all()), timezone.now())
     furnish(site, done, 40, "Tree")
+    remarks_on(list(Machine.objects.all()), timezone.now())
     with CaptureQueriesContext(connection) as many:
         found = remarks_on(list(Machine.objects.all()), timezone.now())
 
@@ -195,3 +208,45 @@ def test_the_latest_of_two_on_record_counts(vaporizer, machine, done, today):
     ]
 
     assert line.due.due_on == today + timedelta(days=355)
+
+
+def lines_now(site, today):
+    """The dates as a page would show them, and as they are worked out with nothing kept."""
+    kept = dates_of(site, intervals_at(site), today).lines
+    _worked_out.cache_clear()
+    return kept, dates_of(site, intervals_at(site), today).lines
+
+
+@pytest.mark.parametrize("write", range(9))
+def test_what_is_kept_is_never_older_than_what_was_written(
+    *, site, vaporizer, hose, lead, done, today, write
+):
+    event = done(vaporizer, "output_test", 300, facts={})
+    tomorrow = PartFacts(name="Iso", facts={"agent": "halothane"}, bought_on=date(2024, 2, 3))
+    said = EventSaid(kind="cleaning", done_on=today, done_by="Us")
+    before = dates_of(site, intervals_at(site), today).lines
+    (
+        lambda: event_add(thing=vaporizer, said=said, by=lead),
+        lambda: event_withdraw(event=event, by=lead, reason="No."),
+        lambda: interval_set(
+            site=site, thing="vaporizer", task="output_test", days=9, why="x", by=lead
+        ),
+        lambda: part_change(part=vaporizer, said=tomorrow, by=lead),
+        lambda: part_move(part=hose, to_machine=None, by=lead),
+        lambda: part_retire(part=hose, by=lead, why="Torn."),
+        lambda: part_restore(part=part_retire(part=hose, by=lead, why="Torn."), by=lead),
+        lambda: part_add(site=site, kind="vaporizer", said=tomorrow, by=lead),
+        lambda: machine_add(site=site, name="Robin"),
+    )[write]()
+    kept, fresh = lines_now(site, today)
+
+    assert kept == fresh
+    assert write == 0 or kept != before
+
+
+def test_what_is_kept_belongs_to_one_day(site, vaporizer, done, today):
+    done(vaporizer, "output_test", 366, facts={})
+    rules = intervals_at(site)
+
+    assert dates_of(site, rules, today).counts["overdue"] == 1
+    assert dates_of(site, rules, today - timedelta(days=2)).counts["overdue"] == 0

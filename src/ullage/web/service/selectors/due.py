@@ -1,14 +1,11 @@
 """What is due at a site: all dates in one pass, one page of them in full."""
 
-from bisect import bisect_left, bisect_right
-from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
-from typing import NamedTuple
 from zoneinfo import ZoneInfo
 
 from django.db.models import Max, Q
-from django.db.models.fields.json import KT
 from django.utils import timezone
 
 from ullage.answers import Answer, Verdict
@@ -17,8 +14,8 @@ from ullage.answers.service import MACHINE, TASKS, Due, DueRow, When, due_of, se
 from ullage.answers.service import Interval as Held
 from ullage.reference import sourced
 from ullage.web.machines.selectors import Machine, Part
-from ullage.web.service.models import ServiceEvent, Withdrawal
-from ullage.web.service.selectors.daynumber import DayNumber
+from ullage.web.service.models import ServiceEvent
+from ullage.web.service.selectors.dates import Dates, LineDate, dates_of, when_of
 from ullage.web.service.selectors.rules import intervals_at
 from ullage.web.sites.selectors import Site
 
@@ -94,16 +91,6 @@ class DueList:
     pages: int
 
 
-class _Date(NamedTuple):
-    """A line before it is looked up; ``at`` is where it stands in the list, today for no day."""
-
-    at: int
-    rule: int
-    pk: int
-    machine: int
-    day: int | None
-
-
 def site_today(site: Site, now: datetime | None = None) -> date:
     """The day it is at a site."""
     return (now or timezone.now()).astimezone(ZoneInfo(site.time_zone)).date()
@@ -112,114 +99,22 @@ def site_today(site: Site, now: datetime | None = None) -> date:
 def due_list(site: Site, asked: DueAsked, today: date) -> DueList:
     """A page of what is due, overdue first; as many queries for one machine as for hundreds."""
     rules = intervals_at(site)
-    every = _dates(site, rules, today)
-    wanted = _sorted(_wanted(every, rules, asked, site, today), rules, asked, site)
+    every = dates_of(site, rules, today)
+    wanted = _sorted(_wanted(every, rules, asked, site), rules, asked, site)
     pages = max(1, -(-len(wanted) // PAGE))
     page = min(max(asked.page, 1), pages)
     return DueList(
         lines=_lines(wanted[(page - 1) * PAGE : page * PAGE], rules, today),
-        counts=_counts(every, today),
+        counts=every.counts,
         found=len(wanted),
         page=page,
         pages=pages,
     )
 
 
-def _dates(site: Site, rules: Sequence[Held], today: date) -> list[_Date]:
-    """Every task of every thing with the day it is due, the earliest first.
-
-    Three queries and one pass; `ullage.answers.service.due_of` says the same of one thing.
-    """
-    start, by_thing = today.toordinal(), _by_thing(rules)
-    parts, machines = _done_days(site)
-    found = []
-    for pk, kind, machine, since, agent, replace_by in _things(site, by_thing):
-        done = machines if kind == MACHINE else parts
-        for number, rule in by_thing[kind]:
-            if rule.agent and rule.agent != agent:
-                continue
-            if rule.days is None:
-                if replace_by is not None:
-                    found.append(_Date(replace_by, number, pk, machine or 0, replace_by))
-                continue
-            counted = done.get((pk, rule.task), since)
-            day = None if counted is None else counted + rule.days
-            found.append(_Date(start if day is None else day, number, pk, machine or 0, day))
-    found.sort()
-    return found
-
-
-def _by_thing(rules: Sequence[Held]) -> dict[str, list[tuple[int, Held]]]:
-    found: dict[str, list[tuple[int, Held]]] = {}
-    for number, rule in enumerate(rules):
-        found.setdefault(rule.thing, []).append((number, rule))
-    return found
-
-
-type _Thing = tuple[int, str, int | None, int | None, str | None, int | None]
-
-
-def _things(site: Site, kinds: Collection[str]) -> Iterator[_Thing]:
-    """Every part that an interval may concern, and every machine; days as numbers."""
-    parts = Part.objects.filter(site=site, kind__in=list(kinds), retired_at=None).order_by()
-    yield from parts.values_list(
-        *("pk", "kind", "machine_id", DayNumber("bought_on"), KT("facts__agent")),
-        DayNumber(KT("facts__replace_by")),
-    )
-    if MACHINE in kinds:
-        for pk in Machine.objects.filter(site=site).order_by().values_list("pk", flat=True):
-            yield pk, MACHINE, pk, None, None, None
-
-
-type _Days = dict[tuple[int, str], int]
-
-
-def _done_days(site: Site) -> tuple[_Days, _Days]:
-    """The day on which each task was last done, by part and by machine; one query."""
-    gone = Withdrawal.objects.filter(event__site=site).values("event")
-    found = ServiceEvent.objects.filter(site=site, kind__in=list(TASKS)).exclude(pk__in=gone)
-    rows = (
-        found.order_by()
-        .values_list("part_id", "machine_id", "kind")
-        .annotate(last=DayNumber(Max("done_on")))
-    )
-    parts: _Days = {}
-    machines: _Days = {}
-    for part, machine, kind, last in rows:
-        if part is not None:
-            parts[part, kind] = last
-        else:
-            machines[machine or 0, kind] = last
-    return parts, machines
-
-
-def _counts(every: Sequence[_Date], today: date) -> dict[str, int]:
-    """How many lines lie where, from a list in the order of days."""
-    start, soon = today.toordinal(), int(sourced("service", "soon_d").value)
-    unknown = sum(1 for one in every if one.day is None)
-    overdue = bisect_left(every, start, key=lambda one: one.at)
-    near = bisect_right(every, start + soon, key=lambda one: one.at)
-    return {
-        When.OVERDUE.value: overdue,
-        When.SOON.value: near - overdue - unknown,
-        When.LATER.value: len(every) - near,
-        When.UNKNOWN.value: unknown,
-    }
-
-
-def _when(day: int | None, today: int, soon: int) -> When:
-    if day is None:
-        return When.UNKNOWN
-    if day < today:
-        return When.OVERDUE
-    return When.SOON if day - today <= soon else When.LATER
-
-
-def _wanted(
-    every: list[_Date], rules: Sequence[Held], asked: DueAsked, site: Site, today: date
-) -> list[_Date]:
+def _wanted(every: Dates, rules: Sequence[Held], asked: DueAsked, site: Site) -> Sequence[LineDate]:
     """What the filters leave, in the same order."""
-    found = every
+    found: Sequence[LineDate] = every.lines
     if asked.thing or asked.task:
         named = {
             number
@@ -231,8 +126,8 @@ def _wanted(
         places = _places(site, asked.machine)
         found = [one for one in found if one.machine in places]
     if asked.when:
-        number, soon = today.toordinal(), int(sourced("service", "soon_d").value)
-        found = [one for one in found if _when(one.day, number, soon) == asked.when]
+        number, soon = every.today.toordinal(), int(sourced("service", "soon_d").value)
+        found = [one for one in found if when_of(one.day, number, soon) == asked.when]
     return found
 
 
@@ -245,7 +140,9 @@ def _places(site: Site, name: str) -> set[int]:
     return found | {0} if name.strip().casefold() == STORE else found
 
 
-def _sorted(wanted: list[_Date], rules: Sequence[Held], asked: DueAsked, site: Site) -> list[_Date]:
+def _sorted(
+    wanted: Sequence[LineDate], rules: Sequence[Held], asked: DueAsked, site: Site
+) -> Sequence[LineDate]:
     """By day, as they are; or by machine or by kind, and then by day."""
     if asked.sort == "machine":
         rows = Machine.objects.filter(site=site).order_by().values_list("pk", "name")
@@ -256,7 +153,7 @@ def _sorted(wanted: list[_Date], rules: Sequence[Held], asked: DueAsked, site: S
     return wanted
 
 
-def _lines(shown: Sequence[_Date], rules: Sequence[Held], today: date) -> tuple[DueLine, ...]:
+def _lines(shown: Sequence[LineDate], rules: Sequence[Held], today: date) -> tuple[DueLine, ...]:
     """The lines of one page in full; three queries."""
     alone = {one.pk for one in shown if rules[one.rule].thing == MACHINE}
     wanted = {one.pk for one in shown if rules[one.rule].thing != MACHINE}
@@ -335,7 +232,7 @@ def due_on_part(part: Part, today: date) -> list[DueLine]:
 def due_dates(site: Site, today: date, until: date) -> list[DueLine]:
     """Everything with a date up to a day, for a calendar; the earliest first."""
     rules, last = intervals_at(site), until.toordinal()
-    every = _dates(site, rules, today)
+    every = dates_of(site, rules, today).lines
     return list(_lines([one for one in every if one.day and one.day <= last], rules, today))
 
 
@@ -354,8 +251,7 @@ def remarks_on(machines: Sequence[Machine], now: datetime) -> dict[int, list[Rem
 def _overdue(machines: Sequence[Machine], site: Site, now: datetime) -> tuple[DueLine, ...]:
     """What is overdue on some machines of one site, the longest first."""
     rules, names, today = intervals_at(site), {one.pk for one in machines}, site_today(site, now)
-    every = _dates(site, rules, today)
-    late = every[: bisect_left(every, today.toordinal(), key=lambda one: one.at)]
+    late = dates_of(site, rules, today).overdue
     return _lines([one for one in late if one.machine in names], rules, today)
 
 
