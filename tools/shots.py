@@ -123,7 +123,7 @@ PAGES = (
     Wanted("room-add", "/rooms/add/"),
     Wanted("waste", "/exposure/"),
     Wanted("waste-room", "/exposure/", (f"{_ROOM}:has-text('Rodent lab')",)),
-    Wanted("waste-unknown", "/exposure/", (f"{_ROOM}:has-text('Cylinder store')",)),
+    Wanted("waste-empty", "/exposure/", (f"{_ROOM}:has-text('Cylinder store')",)),
     Wanted(
         "waste-way",
         "/exposure/",

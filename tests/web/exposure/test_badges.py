@@ -97,6 +97,9 @@ def test_a_time_before_the_first_is_on_the_next_day(as_operator, typed):
         ({"worn_on": "soon"}, "Enter a valid date"),
         ({"task_min": "300"}, "must be above 0 and at most the 120 min"),
         ({"agent": "ether"}, "Select a valid choice"),
+        ({"agent": ""}, "This field is required"),
+        ({"unit": ""}, "This field is required"),
+        ({"unit": "mg/m³", "celsius": ""}, "at which temperature the laboratory counts"),
         ({"room": "999999"}, "Select a valid choice"),
     ],
 )

@@ -21,6 +21,8 @@ _AGENTS = [(one, one.capitalize()) for one in GASES]
 _FIRST_YEAR = 1970
 _YES_NO = [("", "not said"), ("yes", "yes"), ("no", "no")]
 _ML_PER_L = 1000.0
+#: What is kept for a result in ppm, which no temperature changes.
+_UNSAID_C = 25.0
 _BOOL = {"yes": True, "no": False}
 _SCAVENGING = [
     ("", "not said"),
@@ -147,7 +149,7 @@ class LimitForm(SiteForm):
 class BadgeForm(SiteForm):
     """What the paper of the laboratory says of one badge."""
 
-    agent = forms.ChoiceField(label="Agent", choices=_AGENTS)
+    agent = forms.ChoiceField(label="Agent", choices=[("", "Choose"), *_AGENTS])
     room = forms.ChoiceField(label="Room", required=False)
     who = forms.CharField(
         label="Worn by", max_length=40, help_text="Initials or a code; no name is needed."
@@ -169,14 +171,14 @@ class BadgeForm(SiteForm):
     )
     level = QuantityField("count", allowed=Within(0, 1e6, "1"), label="Result")
     unit = forms.ChoiceField(
-        label="In", choices=[("ppm", "ppm"), ("mg/m³", "mg/m³")], widget=Segments, initial="ppm"
+        label="In", choices=[("ppm", "ppm"), ("mg/m³", "mg/m³")], widget=Segments
     )
     celsius = forms.ChoiceField(
         label="The laboratory counts at",
-        choices=[("25", "25 °C"), ("20", "20 °C")],
+        choices=[("", "not said"), ("20", "20 °C"), ("25", "25 °C")],
         widget=Segments,
-        initial="25",
-        help_text="It matters for mg/m³ alone; the paper says it.",
+        required=False,
+        help_text="Needed for mg/m³; the paper says it.",
     )
     lab = forms.CharField(label="Laboratory", max_length=120, required=False)
     note = forms.CharField(
@@ -202,6 +204,13 @@ class BadgeForm(SiteForm):
             raise forms.ValidationError(f"{typed:%d.%m.%Y} has not come yet: mend the date.")
         return typed
 
+    def clean(self) -> dict[str, Any]:
+        """A mass in air means nothing without its temperature."""
+        typed = super().clean()
+        if typed.get("unit") == "mg/m³" and not typed.get("celsius"):
+            self.add_error("celsius", "Say at which temperature the laboratory counts mg/m³.")
+        return typed
+
     def facts(self) -> BadgeFacts:
         """Everything that was typed; call it on a valid form."""
         typed = self.cleaned_data
@@ -215,7 +224,7 @@ class BadgeForm(SiteForm):
             worn_to=last if last > first else last + timedelta(days=1),
             level=typed["level"],
             unit=typed["unit"],
-            celsius=float(typed["celsius"]),
+            celsius=float(typed["celsius"] or _UNSAID_C),
             task=typed["task"],
             task_min=typed["task_min"],
             lab=typed["lab"],
