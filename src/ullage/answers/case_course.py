@@ -148,7 +148,7 @@ class _Middle:
         start = self.state
         start = None if start is None else self.engine.moved(start, self.before, stage)
         times = np.array([stretch.end_min])
-        states = self.engine.course([(stretch, fraction)], times, start, _rough())
+        states = self.engine.course([(stretch, fraction)], times, start, _for_one(self.planned))
         self.last = stage, states[:, 0]
         return float(_end_tidal(self.engine, states)[0, 0])
 
@@ -175,10 +175,12 @@ class _Middle:
             self.before, self.state = self.last
 
 
-def _rough() -> "Accuracy":
-    """Fine enough for one animal of which two hundred differ: to 1e-4 of one atmosphere."""
+def _for_one(planned: Planned) -> "Accuracy":
+    """How fine the middle animal is led: to 1e-4 of one atmosphere, its agent more finely."""
     from ullage.core.kinetics import Accuracy
 
+    if planned.balanced:
+        return for_many(balanced=True)
     return Accuracy(shortest_min=0.1, rough=1e-4, tolerance=2e-5)
 
 
@@ -194,7 +196,7 @@ def for_many(*, balanced: bool = False) -> "Accuracy":
     if not balanced:
         return Accuracy(shortest_min=0.2, rough=1e-4, tolerance=5e-5, at_once=400)
     return Accuracy(
-        first_min=0.6, growth=6.0, shortest_min=0.3, rough=1e-3, tolerance=2e-4, at_once=400
+        first_min=0.6, growth=6.0, shortest_min=0.3, rough=1e-3, tolerance=2e-4, at_once=800
     )
 
 
@@ -242,7 +244,7 @@ def middle_course(planned: Planned, delivered: Sequence[float]) -> Course:
     """
     import numpy as np
 
-    return _led(Engine(planned, 0, 0), tuple(delivered), np.ones(1), _rough())
+    return _led(Engine(planned, 0, 0), tuple(delivered), np.ones(1), _for_one(planned))
 
 
 def middle_levels(planned: Planned, fraction: float) -> tuple[float, float]:
@@ -258,7 +260,7 @@ def middle_levels(planned: Planned, fraction: float) -> tuple[float, float]:
     first, whole = planned.asleep[0], Engine(planned, 0, 0)
     at_end = np.array([first.end_min])
     both = (
-        _end_tidal(one, one.course([(first, fraction)], at_end, accuracy=_rough()))
+        _end_tidal(one, one.course([(first, fraction)], at_end, accuracy=_for_one(planned)))
         for one in (whole, whole.unbalanced)
     )
     balanced, plain = (float(one[0, 0]) for one in both)
@@ -328,7 +330,8 @@ def _woken(engine: Engine, start: "Floats") -> "tuple[Floats, Floats]":
     )
     start = engine.moved(start, engine.stage(planned.asleep[-1]), engine.stage(first))
     light = engine.unbalanced
-    states = light.course([(first, 0.0)], off_min, start[:, : len(light.names)], for_many())
+    many = for_many(balanced=planned.balanced)
+    states = light.course([(first, 0.0)], off_min, start[:, : len(light.names)], many)
     return _effect(light, states), off_min
 
 
