@@ -18,6 +18,7 @@ from ullage.web.demo.exposure import Worn, waste_of_the_world
 from ullage.web.demo.looks import look_along
 from ullage.web.demo.rows import SiteRows, case_rows, stored_rows, supply_rows
 from ullage.web.demo.service import tell_service
+from ullage.web.demo.stock import stock_of_the_world
 from ullage.web.demo.stories import StoryTime, tell
 from ullage.web.machines.selectors import Machine
 from ullage.web.machines.services import chain_record_add, machine_add, parts_write
@@ -117,6 +118,7 @@ def _site(cast: SiteCast, people: dict[str, User], now: datetime, rng: np.random
     morning = world.at(when.midnight + _CHECKED_AT)
     checks_of_the_world(site, world.machines, world.people, morning)
     waste_of_the_world(site, world.machines, rooms, world.people, _worn(world, cases, when))
+    stock_of_the_world(world, when.midnight)
     return site
 
 

@@ -9,7 +9,14 @@ from ullage.web.stock.services.fitted import (
     fitted_said,
     fitted_take_out,
 )
-from ullage.web.stock.services.items import ItemFacts, item_add, item_change, item_retire, rule_set
+from ullage.web.stock.services.items import (
+    ItemFacts,
+    item_add,
+    item_change,
+    item_retire,
+    items_since,
+    rule_set,
+)
 from ullage.web.stock.services.moves import MoveFacts, move_add, move_take_back, moves_write
 from ullage.web.stock.services.orders import order_add, order_cancel, order_receive
 from ullage.web.stock.services.storage import area_add, area_change, area_look
@@ -30,6 +37,7 @@ __all__ = [
     "item_add",
     "item_change",
     "item_retire",
+    "items_since",
     "move_add",
     "move_take_back",
     "moves_write",

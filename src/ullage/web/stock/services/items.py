@@ -1,6 +1,7 @@
 """Things in store are added, changed, no longer kept; a site chooses its service."""
 
 from dataclasses import dataclass, fields
+from datetime import datetime
 from typing import Any
 from uuid import UUID
 
@@ -11,9 +12,9 @@ from ullage.core.errors import RuleBroken
 from ullage.web.accounts.selectors import User
 from ullage.web.sites.selectors import Room, Site
 from ullage.web.stock.models import ItemKind, StockItem, StockOrder, StockRule
-from ullage.web.stock.services.log import change_write
+from ullage.web.stock.services.log import change_write, come
 
-__all__ = ["ItemFacts", "item_add", "item_change", "item_retire", "rule_set"]
+__all__ = ["ItemFacts", "item_add", "item_change", "item_retire", "items_since", "rule_set"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -100,6 +101,18 @@ def item_retire(*, item: StockItem, by: User, back: bool = False) -> None:
     change_write(
         site=item.site, subject=f"item:{item.pk}", thing=item, facts={"retired_at": at}, by=by
     )
+
+
+@transaction.atomic
+def items_since(*, item: StockItem, at: datetime) -> None:
+    """Say since when a thing is kept, where its ledger was kept elsewhere before.
+
+    Raises
+    ------
+    RuleBroken : a time that has not come.
+    """
+    item.added_at = come(at)
+    item.save(update_fields=["added_at"])
 
 
 @transaction.atomic
