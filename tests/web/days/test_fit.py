@@ -119,7 +119,7 @@ def test_a_machine_that_is_busy_then_is_not_offered(site, operator, facts, case,
     heron = Machine.objects.create(site=site, name="Heron", system="Circle", order=1)
     state_set(thing=machine, to="out_of_use", by=operator, reason="Leak test failed")
 
-    with pytest.raises(RuleBroken, match="Heron is fit and free then"):
+    with pytest.raises(RuleBroken, match="Heron is fit and free then; its system is Circle"):
         case_add(site=site, facts=facts(name="Tansy"), by=operator)
     state_set(thing=heron, to="out_of_use", by=operator, reason="No absorbent")
     with pytest.raises(RuleBroken, match="No other machine"):
@@ -243,7 +243,7 @@ def test_a_machine_whose_check_waits_is_not_ready_on_today(site, today, case, re
 @pytest.mark.parametrize(
     ("verdict", "said"),
     [
-        (Verdict.NOT_YET, "Robin is free then; it must be checked first."),
+        (Verdict.NOT_YET, "Robin is free then and must be checked first."),
         (Verdict.LOOK_AGAIN, "Robin is free then and may be used with care."),
         (Verdict.STOP, "No other machine is fit and free then."),
     ],

@@ -33,19 +33,25 @@ class Slot:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Offer:
-    """A machine that is free and not stopped, and how ready it is."""
+    """A machine that is free and not stopped, how ready it is, and whether its system differs."""
 
     machine: Machine
     ready: Answer
+    differs: bool = False
 
     @property
     def words(self) -> str:
         """What may be said of it, and no more."""
+        system = self.machine.system or "not said"
+        return f"{self._ready}; its system is {system}." if self.differs else f"{self._ready}."
+
+    @property
+    def _ready(self) -> str:
         if self.ready.verdict is Verdict.FINE:
-            return f"{self.machine} is fit and free then."
+            return f"{self.machine} is fit and free then"
         if self.ready.verdict is Verdict.LOOK_AGAIN:
-            return f"{self.machine} is free then and may be used with care."
-        return f"{self.machine} is free then; it must be checked first."
+            return f"{self.machine} is free then and may be used with care"
+        return f"{self.machine} is free then and must be checked first"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -104,13 +110,18 @@ def _best(
     best = min(
         free,
         key=lambda one: (
-            one.system.strip().lower() != machine.system.strip().lower(),
+            _system(one) != _system(machine),
             _READY.index(ready[one.pk].verdict or Verdict.NOT_YET),
             one.room_id != machine.room_id,
             one.order,
         ),
     )
-    return Offer(machine=best, ready=ready[best.pk])
+    differs = _system(best) != _system(machine)
+    return Offer(machine=best, ready=ready[best.pk], differs=differs)
+
+
+def _system(machine: Machine) -> str:
+    return machine.system.strip().lower()
 
 
 def unfit_of(

@@ -16,10 +16,15 @@ def carried_fields(machine: Machine) -> dict[str, object]:
 
 
 def carry(*, machine: Machine, by: User, before: dict[str, object]) -> None:
-    """Bring the machine in line with its parts, given what they carried before."""
+    """Bring the machine in line with its parts, given what they carried before.
+
+    What was handed in may have been read a while ago: the row is read anew, and held.
+    """
     now = carried_fields(machine)
-    gone = {field: nothing_said(field) for field in before if field not in now}
-    change_write(machine=machine, by=by, facts=gone | now)
+    facts = {field: nothing_said(field) for field in before if field not in now} | now
+    change_write(machine=Machine.objects.select_for_update().get(pk=machine.pk), by=by, facts=facts)
+    for field, value in facts.items():
+        setattr(machine, field, value)
 
 
 def carry_all(machines: Iterable[int]) -> None:
