@@ -13,9 +13,12 @@ from django.urls import reverse
 from django.utils import timezone
 
 from ullage.answers.casefile import case_from_toml
+from ullage.web.days.forms import CaseForm
 from ullage.web.days.models import PlannedCase
 from ullage.web.days.selectors import CasePanel, plan_of
+from ullage.web.days.services import CaseFacts
 from ullage.web.days.sheet import sheet_data
+from ullage.web.machines.models import Machine
 from ullage.web.shared.print import render_pdf
 
 pytestmark = pytest.mark.web
@@ -383,3 +386,23 @@ def test_the_sheet_of_each_example_is_one_page(example, country, site, today):
 
     with pikepdf.open(io.BytesIO(pdf)) as opened:
         assert len(opened.pages) == 1
+
+
+@pytest.mark.parametrize(
+    ("names", "rows"),
+    [
+        (["Preparation", "Procedure", "Waking"], [0, 1, 2]),
+        (["Induction", "Procedure", "Waking"], [0, 1, 2]),
+        (["Procedure"], [1]),
+        (["Waking", "Procedure"], [2, 3]),
+        (["Induction", "Mask", "Procedure", "Waking"], [0, 1, 2, 3]),
+        (["Preparation", "Procedure", "Second look", "Waking"], [0, 1, 2, 3]),
+    ],
+)
+def test_phases_keep_their_order_whatever_they_are_called(names, rows):
+    phases = [{"name": name, "minutes": 10.0 + number} for number, name in enumerate(names)]
+    facts = CaseFacts(name="Tansy", machine=Machine(pk=1), starts_at=timezone.now(), phases=phases)
+    typed = CaseForm.typed_from(facts, timezone.now().time())
+
+    assert [typed[f"phase_{row}"] for row in rows] == names
+    assert [typed[f"minutes_{row}"] for row in rows] == [one["minutes"] for one in phases]

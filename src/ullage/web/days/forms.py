@@ -273,17 +273,20 @@ class CaseForm(SiteForm):
             "note": facts.note,
             **facts.extras,
         }
-        for number, phase in zip(_places(facts.phases), facts.phases, strict=False):
+        for number, phase in zip(_places(facts.phases), facts.phases, strict=True):
             found |= {f"phase_{number}": phase["name"], f"minutes_{number}": phase["minutes"]}
             found |= {f"{key}_{number}": phase.get(key) or None for key, _ in _GASES}
         return found
 
 
 def _places(phases: list[dict[str, Any]]) -> list[int]:
-    """The row of each phase: its usual one where it has one, else the next that is free."""
-    usual = [PHASES.index(one["name"]) if one["name"] in PHASES[:-1] else -1 for one in phases]
-    free = [row for row in range(len(PHASES) - 1, -1, -1) if row not in usual]
-    return [row if row >= 0 else free.pop(0) for row in usual if row >= 0 or free]
+    """The row of each phase, in their order: its usual one where that leaves room for the rest."""
+    rows: list[int] = []
+    for left, one in zip(range(len(phases) - 1, -1, -1), phases, strict=True):
+        free = rows[-1] + 1 if rows else 0
+        usual = PHASES.index(one["name"]) if one["name"] in PHASES[:-1] else free
+        rows.append(max(free, min(usual, len(PHASES) - 1 - left)))
+    return rows
 
 
 def _as_meant(data: Any) -> Any:
