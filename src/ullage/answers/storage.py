@@ -170,8 +170,8 @@ def one_more_stored(area: StorageArea, more: Stored) -> Answer:
     after = store_tally(replace(area, stored=(*stored, more)).storage, area.place)
     said = _more_words(more, area.place)
     sentence = (
-        f"{said} would bring the store from {both_units(before_l, area.place)} to "
-        f"{both_units(after_l, area.place)}."
+        f"{said[:1].upper()}{said[1:]} would bring the store "
+        f"from {both_units(before_l, area.place)} to {both_units(after_l, area.place)}."
     )
     now = store_tally(area.storage, area.place)
     turns = f"That changes it from {now.verdict} to {after.verdict}." if now.verdict else ""
@@ -181,13 +181,14 @@ def one_more_stored(area: StorageArea, more: Stored) -> Answer:
         value=in_first_unit(after_l, area.place),
         unit=first_unit(area.place),
         sentence=sentence,
+        views=(),
         reasons=(*((turns,) if now.verdict is not after.verdict else ()), *after.reasons),
     )
 
 
 def _more_words(more: Stored, place: Place) -> str:
     each = f"{figure(shown_l(more.contents_l, place))} L of {more.gas.value.replace('_', ' ')}"
-    return f"One more of {each}" if more.count == 1 else f"{more.count} more of {each} each"
+    return f"one more of {each}" if more.count == 1 else f"{more.count} more of {each} each"
 
 
 def store_kept(kept: Kept, place: Place) -> Answer:
@@ -294,10 +295,18 @@ def _heat(kept: Kept) -> Iterator[Finding]:
         yield fine(f"It gets no warmer than {figure(found_c)} °C.", printed("storage", "hottest_c"))
 
 
+#: The printed limits of warmth, and how each is told.
+_HOTTEST = (
+    ("Lowest in print", "hottest_c"),
+    ("125 °F, one university", "hottest_us_c"),
+    ("130 °F", "hottest_other_c"),
+)
+
+
 def _hottest_views() -> Iterator[View]:
-    for key in ("hottest_c", "hottest_us_c", "hottest_other_c"):
+    for label, key in _HOTTEST:
         row = sourced("storage", key)
-        yield row_view(row.where, row, f"{row.value:g} °C", chosen=key == "hottest_c")
+        yield row_view(label, row, f"{row.value:g} °C", chosen=key == "hottest_c")
 
 
 def store_air(area: StorageArea, largest: Stored) -> Answer:

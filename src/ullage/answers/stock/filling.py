@@ -221,9 +221,10 @@ def _by_drying(left_on_h: float) -> Iterator[Finding]:
 def _steps(filling: Filling, seen: Answer) -> Iterator[Step]:
     used = filling.used_percent
     if used is not None:
-        what = f"load of {figure(filling.load_l or 0.0)} L on {figure(filling.mass_kg or 0.0)} kg"
-        words = zip(_CAPACITIES, used, strict=True)
-        yield Step(what=what, result=", ".join(f"{one} {figure(at)} %" for one, at in words))
+        load = f"{figure(filling.load_l or 0.0)} L on {figure(filling.mass_kg or 0.0)} kg"
+        yield Step(what="carbon dioxide sent to it", result=load)
+        for one, at in zip(_CAPACITIES, used, strict=True):
+            yield Step(what=f"used up by the {one} capacity", result=f"{figure(at)} %")
     yield from seen.steps
     if filling.open_days is not None:
         yield Step(what="days since it was put in", result=figure(filling.open_days))

@@ -260,7 +260,9 @@ class _Found:
         """[d] until the shelf comes to the point with a chance; infinite where it hardly does."""
         if self.is_due:
             return 0.0
-        return used_up_after_days(self.rate.use, self.shelf.position - self.point, chance)
+        days = used_up_after_days(self.rate.use, self.shelf.position - self.point, chance)
+        # Whole days, the earlier one: nobody orders by the hour.
+        return days if days == inf else float(int(days))
 
     def answer(self) -> Answer:
         days, soon, late = (self.days(one) for one in (0.5, 0.05, 0.95))

@@ -158,7 +158,7 @@ def _canister(world: SiteRows, midnight: int) -> None:
 def _fillings(world: SiteRows, midnight: int) -> None:
     """One that is due, one that is fresh."""
     by = world.people[1]
-    for name, days in (("Heron", 16), ("Curlew", 3)):
+    for name, days in (("Heron", 9), ("Curlew", 3)):
         machine = world.machines[name]
         facts = FittedFacts(
             name=f"Soda lime, {name}",
