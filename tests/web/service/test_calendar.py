@@ -27,7 +27,7 @@ def read(secret: str):
 
 
 def test_another_parser_reads_what_is_due(secret, vaporizer, hose, machine, done, today):
-    vaporizer.name = "Iso; the old, heavy one\\with a very long name ünd Umlauts on Wren"
+    vaporizer.name = "Iso; the old, heavy one\\with a long name ünd Umlauts"
     vaporizer.save()
     done(vaporizer, "output_test", 300, facts={})
     reply, whole = read(secret)
