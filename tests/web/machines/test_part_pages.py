@@ -152,6 +152,11 @@ def test_a_part_is_moved_and_taken_back_on_its_page(as_operator, hose, site, mac
     assert "Wren is cleaned" in shown
     assert "Take the last move back" in shown
 
+    assert "Blue hose</a> went to Robin: Wren is cleaned" in text(
+        as_operator, "machines:machine", machine.code
+    )
+    assert "Blue hose</a> came from Wren" in text(as_operator, "machines:machine", robin.code)
+
     as_operator.post(reverse("machines:part_move_back", args=[hose.code]))
     hose.refresh_from_db()
     assert hose.machine == machine

@@ -2,6 +2,7 @@
 
 from uuid import UUID
 
+from django.db.models import Q
 from django.http import Http404
 
 from ullage.web.accounts.selectors import User
@@ -12,6 +13,7 @@ __all__ = [
     "Part",
     "PartChange",
     "PartMove",
+    "machine_moves",
     "machine_parts",
     "part_changes",
     "part_for",
@@ -47,6 +49,13 @@ def part_for(user: User, code: UUID) -> Part:
 def part_moves(part: Part) -> list[PartMove]:
     """Where a part has been, the last move first."""
     return list(part.moves.select_related("from_machine", "to_machine", "by"))
+
+
+def machine_moves(machine: Machine, count: int = 20) -> list[PartMove]:
+    """The parts that came to a machine or left it, the last first; without those added there."""
+    found = PartMove.objects.filter(Q(from_machine=machine) | Q(to_machine=machine))
+    found = found.exclude(from_machine=None, why="added")
+    return list(found.select_related("part", "from_machine", "to_machine", "by")[:count])
 
 
 def part_changes(part: Part) -> list[PartChange]:
