@@ -84,15 +84,29 @@ def test_the_second_gas_effect_of_a_plan_is_that_of_the_published_study():
         ventilation=Ventilation(minute_volume_l_min=5.6),
     )
     given = told(man, agent="sevoflurane", dial_fraction=0.02, target_mac=None)
-    balanced, plain = middle_levels(planned_of(given), 0.02)
+    balanced, plain = middle_levels(planned_of(given), (0.02, 0.02, 0.02))
 
     assert 100 * (balanced / plain - 1.0) == pytest.approx(9.8, abs=4.0)
+
+
+def test_the_second_gas_effect_is_that_of_the_first_nitrous_oxide():
+    later = with_phases(PIG, ("induction", 10, 3, 0), ("procedure", 45, 1, 1), ("waking", 10, 2, 0))
+    answer = case_plan(told(later)).answers["second_gas"]
+
+    assert "in procedure" in answer.question
+    assert answer.sentence.startswith("After 25 min")
+
+
+def test_nitrous_oxide_that_is_given_for_waking_alone_lifts_no_level():
+    last = with_phases(PIG, ("induction", 10, 3, 0), ("waking", 10, 2, 2))
+
+    assert not {"second_gas", "diffusion"} & case_plan(told(last)).answers.keys()
 
 
 def test_the_second_gas_effect_is_told(laughing):
     answer = laughing.answers["second_gas"]
 
-    assert 3.0 < answer.value < 15.0
+    assert 1.0 < answer.value < 15.0
     assert answer.low < answer.value < answer.high
 
 

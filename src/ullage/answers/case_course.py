@@ -247,24 +247,30 @@ def middle_course(planned: Planned, delivered: Sequence[float]) -> Course:
     return _led(Engine(planned, 0, 0), tuple(delivered), np.ones(1), _for_one(planned))
 
 
-def middle_levels(planned: Planned, fraction: float) -> tuple[float, float]:
-    """[1] end-tidal level of the middle animal after the first stretch, volumes balanced and not.
+def middle_levels(planned: Planned, delivered: Sequence[float]) -> tuple[float, float]:
+    """[1] end-tidal level of the middle animal after the first stretch with nitrous oxide.
+
+    With it, and with nitrogen in its place; nitrous oxide deepens nothing in either, so that what
+    differs is what its volume does.
 
     Parameters
     ----------
-    planned : the case.
-    fraction : [1] delivered.
+    planned : a case in which nitrous oxide is given beside the agent.
+    delivered : [1] agent in each stretch.
     """
     import numpy as np
 
-    first, whole = planned.asleep[0], Engine(planned, 0, 0)
-    at_end = np.array([first.end_min])
-    both = (
-        _end_tidal(one, one.course([(first, fraction)], at_end, accuracy=_for_one(planned)))
-        for one in (whole, whole.unbalanced)
-    )
-    balanced, plain = (float(one[0, 0]) for one in both)
-    return balanced, plain
+    last = next(number for number, one in enumerate(planned.asleep) if one.nitrous_oxide_l_min)
+    led = list(zip(planned.asleep, delivered, strict=True))[: last + 1]
+    at_end = np.array([led[-1][0].end_min])
+    found = []
+    for inert in (False, True):
+        engine = Engine(planned, 0, 0)
+        engine.inert = inert
+        engine.mac_fractions = {planned.given.agent: planned.mac_alone[1]}
+        states = engine.course(led, at_end, accuracy=_for_one(planned))
+        found.append(float(_end_tidal(engine, states)[0, 0]))
+    return found[0], found[1]
 
 
 def _led(

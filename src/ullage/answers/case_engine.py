@@ -62,8 +62,11 @@ class Stage(NamedTuple):
 class Engine:
     """One animal, or an ensemble of it, with the gases of a case.
 
-    ``draws`` 0 gives the middle animal. ``gases`` None takes those that the case needs.
+    ``draws`` 0 gives the middle animal. ``gases`` None takes those that the case needs. ``inert``
+    gives nitrogen in place of nitrous oxide, to see what the latter does.
     """
+
+    inert = False
 
     def __init__(
         self, planned: Planned, draws: int, seed: int, gases: tuple[str, ...] | None = None
@@ -188,6 +191,9 @@ class Engine:
             OXYGEN: stretch.oxygen_l_min + AIR_OXYGEN * stretch.air_l_min,
             NITROGEN: (1.0 - AIR_OXYGEN) * stretch.air_l_min,
         }
+        if self.inert:
+            carrier[NITROGEN] += carrier[NITROUS_OXIDE]
+            carrier[NITROUS_OXIDE] = 0.0
         delivered = {
             name: litres / stretch.flow_l_min * (1.0 - fraction)
             for name, litres in carrier.items()

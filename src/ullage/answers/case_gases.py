@@ -37,7 +37,7 @@ def gas_answers(course: Course, seed: int) -> dict[str, Answer]:
     seed : [1] of the draws.
     """
     found = {"inspired_oxygen": _inspired_oxygen(course, seed)}
-    if course.planned.nitrous:
+    if any(one.nitrous_oxide_l_min for one in course.planned.asleep):
         found["nitrous_level"] = _nitrous_level(course, seed)
         found["second_gas"] = _second_gas(course)
         found["diffusion"] = _diffusion(course, seed)
@@ -100,8 +100,9 @@ def _second_gas(course: Course) -> Answer:
     """What the volume of nitrous oxide adds to the level of the agent, in the middle animal."""
     import numpy as np
 
-    agent, first = course.planned.given.agent, course.planned.asleep[0]
-    with_it, without = middle_levels(course.planned, course.delivered[0])
+    agent = course.planned.given.agent
+    first = next(one for one in course.planned.asleep if one.nitrous_oxide_l_min)
+    with_it, without = middle_levels(course.planned, course.delivered)
     value = 100.0 * (with_it / without - 1.0)
     low, high = band_of_kind("amount", value, np.ones(1)) if value > 0.0 else (None, None)
     return Answer(
@@ -111,11 +112,11 @@ def _second_gas(course: Course) -> Answer:
         low=low,
         high=high,
         covers="the error of the engine; the middle animal alone" if value > 0.0 else "",
-        sentence=f"After {minutes_text(first.minutes)} the end-tidal level of {agent} is "
-        f"{figure(value)} % higher than it would be if nitrous oxide had no volume.",
+        sentence=f"After {minutes_text(first.end_min)} the end-tidal level of {agent} is "
+        f"{figure(value)} % higher than with nitrogen in place of nitrous oxide.",
         reasons=("More gas is drawn in where nitrous oxide is taken up, and the rest is denser.",),
         where_from=(_ENGINE,),
-        assumptions=("Breathing at depth is the same in both.",),
+        assumptions=("Beside nitrogen it breathes as deeply as beside nitrous oxide.",),
     )
 
 
@@ -126,7 +127,7 @@ def _diffusion(course: Course, seed: int) -> Answer:
     with_it, without = (np.maximum(_on_air(course, emptied=one), 0.0) for one in (False, True))
     falls = 100.0 * np.median(without - with_it, axis=0)
     worst = int(np.argmax(falls))
-    value, at = float(falls[worst]), minutes_text(_LOOKED_MIN[worst])
+    value, at = max(float(falls[worst]), 0.01), minutes_text(_LOOKED_MIN[worst])
     drawn = np.maximum(100.0 * (without - with_it).max(axis=1), 0.01)
     low, high = band_of_kind("level", value, drawn)
     least, minutes = sourced("case", "oxygen.after_nitrous_min"), after_nitrous_min(course.planned)
