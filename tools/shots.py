@@ -48,8 +48,8 @@ class Wanted:
     needs_sign_in: bool = True
 
 
-#: The link to a case that has a plan of its anaesthesia.
-_PLANNED = "article:has(a[href$='plan.pdf']) a[href$='/plan/']"
+#: The link to a case of the demo that has a plan of its anaesthesia.
+_PLANNED = "article:has(h3:has-text('Clover')) .btns a[href$='/plan/']"
 
 #: The link to the waste gas of a room.
 _ROOM = "a[href*='/exposure/room/']"
@@ -113,6 +113,16 @@ PAGES = (
     Wanted("service-rules", "/service/rules/"),
     Wanted("service-limit", "/service/rules/limit/"),
     Wanted("service-calendar", "/service/calendar/"),
+    Wanted("stock", "/stock/"),
+    Wanted("stock-item", "/stock/", (".shelf-list__n",)),
+    Wanted("stock-add", "/stock/add/absorbent/"),
+    Wanted("stock-order", "/stock/order/"),
+    Wanted("stock-rule", "/stock/rule/"),
+    Wanted("fitted", "/stock/fitted/"),
+    Wanted("canister", "/stock/fitted/", (".part .btns a",)),
+    Wanted("fitted-add", "/stock/fitted/add/canister/"),
+    Wanted("storage", "/stock/storage/"),
+    Wanted("storage-place", "/stock/storage/", (".card__h h2 a",)),
     Wanted("catalogue", "/catalogue/"),
     Wanted("settings", "/settings/"),
     Wanted("settings-place", "/settings/place/"),
