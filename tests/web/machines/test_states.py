@@ -1,6 +1,7 @@
 """In use, in doubt, out of use: who may say so, what a part does to its machine, what is kept."""
 
 from datetime import timedelta
+from uuid import uuid4
 
 import pytest
 from django.http import Http404
@@ -82,6 +83,17 @@ def test_its_author_takes_a_fresh_change_back(machine, operator, lead):
     state_undo(thing=machine, by=operator)
 
     assert (machine.state, StateChange.objects.count()) == (IN_USE, 2)
+
+
+def test_what_rests_on_a_check_is_not_taken_back_but_lifted(machine, operator, lead):
+    code = uuid4()
+    state_set(thing=machine, to=OUT, by=operator, reason="Leak test failed.", record_code=code)
+
+    assert undo_of(machine, operator, timezone.now()) is None
+    with pytest.raises(RuleBroken, match="rests on a check or a service"):
+        state_undo(thing=machine, by=operator)
+    state_set(thing=machine, to=IN_USE, by=lead)
+    assert StateChange.objects.filter(record_code=code).count() == 1
 
 
 def test_an_old_change_is_not_taken_back(machine, operator):

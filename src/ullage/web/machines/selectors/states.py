@@ -124,4 +124,6 @@ def undo_of(thing: Machine | Part, user: User, now: datetime) -> StateChange | N
     """The change of state that a person may still take back; None where there is none."""
     last = thing.state_changes.first()
     fresh = last is not None and now - last.at <= timedelta(minutes=UNDO_MIN)
-    return last if last is not None and fresh and last.by_id == user.pk else None
+    if last is None or not fresh or last.by_id != user.pk or last.record_code is not None:
+        return None
+    return last

@@ -69,12 +69,14 @@ def state_undo(*, thing: Machine | Part, by: User) -> StateChange:
 
     Raises
     ------
-    RuleBroken : somebody else's change, one that is older, or none at all.
+    RuleBroken : somebody else's change, one that rests on a record, one that is older, or none.
     """
     _hold(thing)
     last = _changes(thing).first()
     if last is None or last.by_id != by.pk:
         raise RuleBroken("There is no change of yours to take back.")
+    if last.record_code is not None:
+        raise RuleBroken("This rests on a check or a service; do that again, or bring it back.")
     if timezone.now() - last.at > timedelta(minutes=UNDO_MIN):
         raise RuleBroken(f"A change can be taken back for {UNDO_MIN} minutes; make a new one.")
     then = _To(state=UseState(last.before), reason=last.before_reason, lift=Lift(last.before_lift))
