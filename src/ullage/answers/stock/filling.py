@@ -162,7 +162,9 @@ def _by_signs(filling: Filling, seen: Answer) -> Iterator[Finding]:
     if seen.verdict is Verdict.STOP:
         yield stop(seen.sentence, _CHANGE, *seen.where_from)
     elif _is_met(filling):
-        yield look_again(seen.sentence, seen.todo or _CHANGE, *seen.where_from)
+        used = filling.used_percent
+        full = used is not None and used[0] >= 100.0
+        yield look_again(seen.sentence, _CHANGE if full else seen.todo or _CHANGE, *seen.where_from)
     elif any(one is not None for one in looked):
         yield fine("No sign that was looked at asks for a change.", *seen.where_from)
     elif filling.used_percent is None:
