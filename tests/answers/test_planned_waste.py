@@ -58,6 +58,16 @@ def test_what_nobody_said_is_asked_and_widens_the_band():
     assert found.answers[ISO]["day"].high > told.high
 
 
+def test_a_chamber_that_nobody_measured_is_asked_about_and_not_counted():
+    case = replace(RATS, system="induction chamber", chamber=None)
+    plan = case_plan(CaseInput(case=case, agent=ISO, drugs=(), target_mac=1.2), draws=20)
+
+    found = case_waste(plan, LAB, TOLD)
+
+    assert "How large is the chamber?" in found.questions
+    assert EscapeKind.CHAMBER not in {one.kind for one in found.escapes}
+
+
 def test_an_unknown_room_is_the_first_question():
     found = case_waste(rat_plan(), UNKNOWN, TOLD)
 

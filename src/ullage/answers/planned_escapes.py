@@ -6,7 +6,7 @@ from itertools import groupby
 from math import exp
 
 from ullage.answers.answer import WhereFrom
-from ullage.answers.breathing import BreathingSystem
+from ullage.answers.breathing import BreathingSystem, system_named
 from ullage.answers.case_breath import Breathed, Inspired, breathed
 from ullage.answers.case_planned import planned_of
 from ullage.answers.case_stretches import Planned
@@ -101,13 +101,14 @@ class _Way:
 
 
 def waste_questions(
-    escapes: tuple[Escape, ...], room: WorkRoom, setup: WasteSetup
+    plan: CasePlan, escapes: tuple[Escape, ...], room: WorkRoom, setup: WasteSetup
 ) -> tuple[str, ...]:
     """What would make the answer narrower, most important first.
 
     Parameters
     ----------
-    escapes : of the case.
+    plan : of the case.
+    escapes : of it.
     room : as far as it is known.
     setup : how the case is done, as far as somebody has said.
     """
@@ -116,6 +117,7 @@ def waste_questions(
     asked = (
         (room.question, bool(room.question)),
         ("Is the waste gas scavenged, and how?", bool(flow) and setup.scavenging is None),
+        ("How large is the chamber?", _unmeasured_chamber(plan)),
         ("Is the chamber blown out before it is opened?", EscapeKind.CHAMBER in vague),
         (
             "How much of the gas passes the mask?",
@@ -125,6 +127,13 @@ def waste_questions(
         ("Which mixing factor has the room?", room.mixing_factor is None),
     )
     return tuple(words for words, is_open in asked if is_open)
+
+
+def _unmeasured_chamber(plan: CasePlan) -> bool:
+    """True where a case is in a chamber whose volume nobody gave: it cannot be counted."""
+    case = plan.case
+    boxed = bool(case.system) and system_named(case.system) is BreathingSystem.CHAMBER
+    return boxed and case.chamber is None
 
 
 def case_escapes(plan: CasePlan, setup: WasteSetup) -> tuple[Escape, ...]:

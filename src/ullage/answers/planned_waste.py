@@ -56,7 +56,7 @@ def case_waste(
     """
     told = setup or WasteSetup()
     escapes = case_escapes(plan, told)
-    questions = waste_questions(escapes, room, told)
+    questions = waste_questions(plan, escapes, room, told)
     if not escapes:
         return CaseWaste(
             escapes=(),

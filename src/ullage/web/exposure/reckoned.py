@@ -118,7 +118,7 @@ def _lines(
             CaseLine(
                 case=row,
                 escapes=tuple(replace(one, name=f"{row.name}: {one.name}") for one in escapes),
-                questions=waste_questions(escapes, air, setup),
+                questions=waste_questions(plan, escapes, air, setup),
             )
         )
     return tuple(found)
