@@ -18,6 +18,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "chain": ("ullage.cli.chain", "chain"),
     "compute": ("ullage.cli.compute", "compute"),
     "values": ("ullage.cli.values", "values"),
+    "verify": ("ullage.cli.verify", "verify"),
     "serve": ("ullage.cli.serve", "serve"),
     "demo": ("ullage.cli.demo", "demo"),
 }
