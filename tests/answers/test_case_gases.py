@@ -323,3 +323,14 @@ def test_a_flow_that_nobody_tested_has_no_number():
     assert "No test" in found_at_flow("isoflurane", 0.01)
     assert "No test" in found_at_flow("halothane", 0.2)
     assert "20 %" in found_at_flow("isoflurane", 0.2)
+
+
+def test_nitrous_oxide_that_has_long_left_lowers_nothing():
+    early = with_phases(
+        PIG, ("induction", 10, 2, 2), ("procedure", 240, 4, 0), ("waking", 10, 4, 0)
+    )
+    late = case_plan(told(LAUGHING), draws=20).answers["diffusion"]
+    answer = case_plan(told(early), draws=20).answers["diffusion"]
+
+    assert 0.0 <= answer.value < 0.1 * late.value
+    assert answer.covers or answer.low is None

@@ -25,6 +25,7 @@ _ENGINE = WhereFrom(
 
 #: Animals and minutes in which what nitrous oxide does to oxygen is followed.
 _DRAWS = 16
+_NO_FALL = 0.05  # points
 _LOOKED_MIN = (0.5, 1.0, 2.0, 3.0, 5.0, 10.0)
 
 
@@ -127,9 +128,10 @@ def _diffusion(course: Course, seed: int) -> Answer:
     with_it, without = (np.maximum(_on_air(course, emptied=one), 0.0) for one in (False, True))
     falls = 100.0 * np.median(without - with_it, axis=0)
     worst = int(np.argmax(falls))
-    value, at = max(float(falls[worst]), 0.01), minutes_text(_LOOKED_MIN[worst])
+    value, at = max(float(falls[worst]), 0.0), minutes_text(_LOOKED_MIN[worst])
     drawn = np.maximum(100.0 * (without - with_it).max(axis=1), 0.01)
-    low, high = band_of_kind("level", value, drawn)
+    told = value > _NO_FALL
+    low, high = band_of_kind("level", value, drawn) if told else (None, None)
     least, minutes = sourced("case", "oxygen.after_nitrous_min"), after_nitrous_min(course.planned)
     enough = minutes >= least.value
     left, other = (100.0 * float(np.median(one[:, worst])) for one in (with_it, without))
@@ -139,7 +141,7 @@ def _diffusion(course: Course, seed: int) -> Answer:
         unit="points",
         low=low,
         high=high,
-        covers="animals of this species, 9 of 10, and the model itself",
+        covers="animals of this species, 9 of 10, and the model itself" if told else "",
         sentence=f"On room air right after nitrous oxide, oxygen in the lung would be "
         f"{figure(value)} points lower after {at} than without it: {figure(left)} % in place of "
         f"{figure(other)} %.",
