@@ -12,6 +12,7 @@ from tests.answers.chain.sound import SOUND
 from tests.answers.check_examples import CHECK_EXAMPLES
 from tests.answers.exposure_examples import EXPOSURE_EXAMPLES
 from tests.answers.service_examples import SERVICE_EXAMPLES
+from tests.answers.stock_examples import STOCK_EXAMPLES
 from ullage import answers
 from ullage.answers import (
     Answer,
@@ -43,6 +44,7 @@ EXAMPLES: dict[str, Callable[[], Answer]] = {
     **BREATHING_EXAMPLES,
     **CHECK_EXAMPLES,
     **EXPOSURE_EXAMPLES,
+    **STOCK_EXAMPLES,
     **SERVICE_EXAMPLES,
     "chain_verdict": lambda: chain_verdict(SOUND),
     "cylinder_contents": lambda: cylinder_contents(HALF_E, READ),

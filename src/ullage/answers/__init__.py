@@ -116,6 +116,22 @@ if TYPE_CHECKING:
     from ullage.answers.service.trend import output_trend as output_trend
     from ullage.answers.site import site_air_pressure as site_air_pressure
     from ullage.answers.site import site_reserve as site_reserve
+    from ullage.answers.stock import Canister as Canister
+    from ullage.answers.stock import Filled as Filled
+    from ullage.answers.stock import Filling as Filling
+    from ullage.answers.stock import OrderLine as OrderLine
+    from ullage.answers.stock import Shelf as Shelf
+    from ullage.answers.stock import UseSeen as UseSeen
+    from ullage.answers.stock import canister_full as canister_full
+    from ullage.answers.stock import filling_due as filling_due
+    from ullage.answers.stock import reorder as reorder
+    from ullage.answers.stock import what_to_order as what_to_order
+    from ullage.answers.storage import StorageArea as StorageArea
+    from ullage.answers.storage import one_more_stored as one_more_stored
+    from ullage.answers.storage import store_air as store_air
+    from ullage.answers.storage import store_kept as store_kept
+    from ullage.answers.storage import store_leaks as store_leaks
+    from ullage.answers.storage import stored_within_code as stored_within_code
     from ullage.answers.tissues import body_tissues as body_tissues
     from ullage.answers.vaporizers import Carrier as Carrier
     from ullage.answers.vaporizers import Vaporizer as Vaporizer
@@ -131,6 +147,7 @@ __all__ = [
     "BadgeRead",
     "Breathed",
     "BreathingSystem",
+    "Canister",
     "Carrier",
     "CaseChance",
     "CaseInput",
@@ -146,17 +163,23 @@ __all__ = [
     "Escape",
     "EscapeKind",
     "Fill",
+    "Filled",
+    "Filling",
     "FlowPhase",
     "LimitKind",
     "Mac",
     "MacToday",
+    "OrderLine",
     "OtherDemand",
     "OutputLimit",
     "OutputPoint",
     "OutputTest",
     "Scavenging",
+    "Shelf",
     "SourceOutlook",
     "Step",
+    "StorageArea",
+    "UseSeen",
     "Vaporizer",
     "VaporizerKind",
     "Verdict",
@@ -187,6 +210,7 @@ __all__ = [
     "bag_size",
     "body_tissues",
     "breathing_at_depth",
+    "canister_full",
     "carbon_dioxide",
     "case_plan",
     "case_waste",
@@ -207,6 +231,7 @@ __all__ = [
     "drift_forecast",
     "drugs_studied",
     "equipment_dead_space",
+    "filling_due",
     "flow_left_on",
     "formula_result",
     "fresh_gas_flow",
@@ -218,11 +243,13 @@ __all__ = [
     "measured_flow_output",
     "mixed_agents",
     "nitrous_oxide_spares",
+    "one_more_stored",
     "output_trend",
     "pipeline_failed_steps",
     "place_at",
     "purge_time",
     "reading_asked",
+    "reorder",
     "reserve_read",
     "room_level",
     "scavenging_rules",
@@ -232,6 +259,10 @@ __all__ = [
     "site_reserve",
     "species_offered",
     "step_result",
+    "store_air",
+    "store_kept",
+    "store_leaks",
+    "stored_within_code",
     "system_follows",
     "system_named",
     "system_suits",
@@ -242,6 +273,7 @@ __all__ = [
     "ventilator_start",
     "what_changes",
     "what_helps_most",
+    "what_to_order",
     "wrong_agent",
 ]
 
@@ -252,6 +284,7 @@ _HOMES = {
     "BadgeRead": "ullage.answers.exposure_badges",
     "Breathed": "ullage.answers.rebreathing",
     "BreathingSystem": "ullage.answers.breathing",
+    "Canister": "ullage.answers.stock",
     "Carrier": "ullage.answers.vaporizers",
     "CaseChance": "ullage.answers.outlook",
     "CaseInput": "ullage.answers.case_things",
@@ -267,16 +300,22 @@ _HOMES = {
     "Escape": "ullage.answers.exposure_things",
     "EscapeKind": "ullage.answers.exposure_things",
     "Fill": "ullage.answers.misfills",
+    "Filled": "ullage.answers.stock",
+    "Filling": "ullage.answers.stock",
     "FlowPhase": "ullage.answers.breathing",
     "LimitKind": "ullage.answers.exposure_judged",
     "Mac": "ullage.answers.mac",
     "MacToday": "ullage.answers.mac_answers",
+    "OrderLine": "ullage.answers.stock",
     "OtherDemand": "ullage.answers.asked",
     "OutputLimit": "ullage.answers.service.things",
     "OutputPoint": "ullage.answers.service.things",
     "OutputTest": "ullage.answers.service.things",
     "Scavenging": "ullage.answers.exposure_things",
+    "Shelf": "ullage.answers.stock",
     "SourceOutlook": "ullage.answers.outlook",
+    "StorageArea": "ullage.answers.storage",
+    "UseSeen": "ullage.answers.stock",
     "Vaporizer": "ullage.answers.vaporizers",
     "VaporizerKind": "ullage.answers.vaporizers",
     "WasteSetup": "ullage.answers.planned_escapes",
@@ -304,6 +343,7 @@ _HOMES = {
     "bag_size": "ullage.answers.breathing_parts",
     "body_tissues": "ullage.answers.tissues",
     "breathing_at_depth": "ullage.answers.depth",
+    "canister_full": "ullage.answers.stock",
     "carbon_dioxide": "ullage.answers.rebreathing",
     "case_plan": "ullage.answers.case",
     "case_waste": "ullage.answers.planned_waste",
@@ -324,6 +364,7 @@ _HOMES = {
     "drift_forecast": "ullage.answers.service.trend",
     "drugs_studied": "ullage.answers.mac_answers",
     "equipment_dead_space": "ullage.answers.breathing_parts",
+    "filling_due": "ullage.answers.stock",
     "flow_left_on": "ullage.answers.breathing_parts",
     "formula_result": "ullage.answers.formulas",
     "fresh_gas_flow": "ullage.answers.breathing",
@@ -335,20 +376,26 @@ _HOMES = {
     "measured_flow_output": "ullage.answers.vaporizers",
     "mixed_agents": "ullage.answers.misfills",
     "nitrous_oxide_spares": "ullage.answers.nitrous",
+    "one_more_stored": "ullage.answers.storage",
     "output_trend": "ullage.answers.service.trend",
     "pipeline_failed_steps": "ullage.answers.pipeline_failed",
     "place_at": "ullage.answers.places",
     "purge_time": "ullage.answers.exposure_scavenging",
     "reading_asked": "ullage.answers.reading_asked",
+    "reorder": "ullage.answers.stock",
     "reserve_read": "ullage.answers.presets",
-    "shipped_lists": "ullage.answers.checks.lists",
     "room_level": "ullage.answers.exposure",
     "scavenging_rules": "ullage.answers.exposure_scavenging",
     "service_due": "ullage.answers.service.due",
+    "shipped_lists": "ullage.answers.checks.lists",
     "site_air_pressure": "ullage.answers.site",
     "site_reserve": "ullage.answers.site",
     "species_offered": "ullage.answers.animals",
     "step_result": "ullage.answers.checks.steps",
+    "store_air": "ullage.answers.storage",
+    "store_kept": "ullage.answers.storage",
+    "store_leaks": "ullage.answers.storage",
+    "stored_within_code": "ullage.answers.storage",
     "system_follows": "ullage.answers.breathing_parts",
     "system_named": "ullage.answers.breathing",
     "system_suits": "ullage.answers.breathing",
@@ -357,8 +404,9 @@ _HOMES = {
     "vaporizer_output": "ullage.answers.vaporizers",
     "vaporizer_tested": "ullage.answers.service.output",
     "ventilator_start": "ullage.answers.breathing_parts",
-    "what_helps_most": "ullage.answers.exposure_helps",
     "what_changes": "ullage.answers.case_changes",
+    "what_helps_most": "ullage.answers.exposure_helps",
+    "what_to_order": "ullage.answers.stock",
     "wrong_agent": "ullage.answers.misfills",
 }
 

@@ -198,13 +198,16 @@ def store_kept(kept: Kept, place: Place) -> Answer:
     'Stop'
     """
     lowest = sourced("storage", "hottest_c")
+    found = list(_kept_findings(kept, place))
     extras = Extras(
+        value=float(sum(one.verdict is Verdict.FINE for one in found)),
+        unit=f"of {len(found)} in order",
         when_fine="Full and empty stand apart, every one held, upright, and away from fire.",
         views=tuple(_hottest_views()),
         cautions=(f"Keep cylinders below {lowest.value:g} °C, whatever the source.",),
         rests_on=(printed("storage", "osha.handling"),),
     )
-    return judge("Do the cylinders stand as they should?", _kept_findings(kept, place), extras)
+    return judge("Do the cylinders stand as they should?", found, extras)
 
 
 def _kept_findings(kept: Kept, place: Place) -> Iterator[Finding]:

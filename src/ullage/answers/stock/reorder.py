@@ -37,7 +37,7 @@ _COUNTED = WhereFrom(
     "and the time of delivery.",
 )
 _RECORD = WhereFrom(
-    source="reading", how_known="seen", text="What was taken from the shelf, as it was written."
+    source="entered", how_known="seen", text="What was taken from the shelf, as it was written."
 )
 _PLAN = WhereFrom(source="entered", how_known="site", text="Cases planned for the days ahead.")
 _USUAL = WhereFrom(source="entered", how_known="site", text="Use that a person called usual.")
@@ -271,8 +271,8 @@ class _Found:
         return Answer(
             question=f"When must {self.shelf.name} be ordered?",
             value=days if is_known else None,
-            low=soon if soon != inf else None,
-            high=late if late != inf else None,
+            low=None if due or soon == inf else soon,
+            high=None if due or late == inf else late,
             covers="how fast it is used",
             unit="d",
             settles="" if is_known else "Nothing is used; look again when something is.",
