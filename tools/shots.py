@@ -119,7 +119,7 @@ PAGES = (
     Wanted("stock-order", "/stock/order/"),
     Wanted("stock-rule", "/stock/rule/"),
     Wanted("fitted", "/stock/fitted/"),
-    Wanted("canister", "/stock/fitted/", (".part .btns a",)),
+    Wanted("canister", "/stock/fitted/", (".shelf-list__n",)),
     Wanted("fitted-add", "/stock/fitted/add/canister/"),
     Wanted("storage", "/stock/storage/"),
     Wanted("storage-place", "/stock/storage/", (".card__h h2 a",)),
