@@ -60,6 +60,17 @@ def test_every_question_of_animals_agents_and_breathing_can_be_asked_by_name():
     assert offered == {*ANIMAL_EXAMPLES, *BREATHING_EXAMPLES}
 
 
+@pytest.mark.parametrize(
+    ("name", "given", "value"),
+    [
+        ("effective_draws", {"weights": "0.5; 0.5; 0"}, 2.0),
+        ("even_half_width_share", {"errors": "0.1; -0.2", "held_share": "1"}, 0.2013),
+    ],
+)
+def test_a_list_of_numbers_is_read_into_an_array(name, given, value):
+    assert formula_result(name, given).value == pytest.approx(value, abs=1e-4)
+
+
 def test_an_answer_comes_back_as_it_is_with_its_sides_and_verdict():
     given = {"animal": "cat, 4 kg", "system": "T-piece", "breathed": "fresh_gas_l_min: 0.6"}
     answer = formula_result("carbon_dioxide", given)
@@ -119,6 +130,7 @@ def test_an_example_runs_as_it_stands(one):
 WITHOUT_EXAMPLE = {
     "concurrent_peak_l_min",
     "chance_before",
+    "effective_draws",
     "even_half_width_share",
     "fresh_gas_without_rebreathing_l_min",
 }

@@ -171,6 +171,7 @@ FORMULAS: Mapping[str, Mapping[str, tuple[str, ...]]] = {
             "oxygen_in_circle_fraction",
         ),
         "ullage.core.kinetics.band": ("even_half_width_share",),
+        "ullage.core.kinetics.narrowing": ("reading_chance", "effective_draws"),
     },
     "Breathing systems": {
         "ullage.core.breathing.fresh_gas": (

@@ -8,7 +8,12 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from ullage.core.errors import InvalidQuantity
-from ullage.core.kinetics import even_half_width_share, widened_band, widened_bands
+from ullage.core.kinetics import (
+    even_half_width_share,
+    weighted_middle,
+    widened_band,
+    widened_bands,
+)
 
 #: Evenly spaced quantiles of a log-normal distribution with a standard deviation of 0.2.
 SPREAD = np.exp([0.2 * NormalDist().inv_cdf((k + 0.5) / 4001) for k in range(4001)])
@@ -102,3 +107,59 @@ def test_one_band_for_all_is_as_wide_as_the_last_error_it_holds():
 def test_one_band_for_no_errors_is_refused():
     with pytest.raises(InvalidQuantity, match="errors is 0; it must be one or more"):
         even_half_width_share(np.array([]), 0.9)
+
+
+def test_equal_weights_change_nothing():
+    draws = np.stack([SPREAD, 3.0 * SPREAD**2], axis=1)
+    alike = np.full(SPREAD.size, 7.0)
+
+    assert widened_bands(draws, 0.1, alike) == pytest.approx(widened_bands(draws, 0.1), rel=1e-12)
+    assert widened_band(2.0, SPREAD, 0.1, weights=alike) == pytest.approx(
+        widened_band(2.0, SPREAD, 0.1), rel=1e-12
+    )
+
+
+def test_a_draw_of_weight_two_counts_as_two_draws():
+    twice = np.array([1.0, 1.2, 1.2, 1.5])
+    once, weights = np.array([1.0, 1.2, 1.5]), np.array([1.0, 2.0, 1.0])
+
+    assert widened_band(1.2, once, 0.05, weights=weights) == pytest.approx(
+        widened_band(1.2, twice, 0.05)
+    )
+    assert widened_bands(once[:, None], 0.05, weights) == pytest.approx(
+        widened_bands(twice[:, None], 0.05)
+    )
+
+
+def test_a_draw_without_weight_is_not_there():
+    weights = np.array([1.0, 1.0, 1.0, 0.0])
+
+    with_it = widened_band(2.0, np.array([1.0, 2.0, 3.0, np.inf]), 0.1, weights=weights)
+
+    assert with_it == pytest.approx(widened_band(2.0, np.array([1.0, 2.0, 3.0]), 0.1))
+
+
+def test_each_time_may_have_a_model_error_of_its_own():
+    draws = np.ones((3, 2))
+
+    found = widened_bands(draws, np.array([0.1, 0.2]))
+
+    assert found[2] == pytest.approx(np.exp(1.6448536 * np.array([0.1, 0.2])), rel=1e-6)
+
+
+def test_the_middle_is_where_half_of_the_weight_is_reached():
+    draws = np.array([[5.0], [1.0], [3.0]])
+
+    for weights, middle in (((1, 1, 1), 3.0), ((3, 1, 1), 5.0), ((0, 1, 1), 1.0)):
+        assert weighted_middle(draws, np.array(weights, dtype=float)).tolist() == [middle]
+
+
+@pytest.mark.parametrize("weights", [[1.0], [0.0, 0.0], [-1.0, 2.0], [np.nan, 1.0]])
+def test_weights_that_do_not_fit_are_refused(weights):
+    with pytest.raises(InvalidQuantity, match="weights"):
+        widened_bands(np.ones((2, 1)), 0.1, np.array(weights))
+
+
+def test_a_model_error_below_nothing_is_refused():
+    with pytest.raises(InvalidQuantity, match="model_error_share"):
+        widened_bands(np.ones((2, 2)), np.array([0.1, -0.1]))

@@ -9,7 +9,12 @@ from ullage.core.kinetics.amounts import (
     held_in_body_l,
     held_in_system_l,
 )
-from ullage.core.kinetics.band import even_half_width_share, widened_band, widened_bands
+from ullage.core.kinetics.band import (
+    even_half_width_share,
+    weighted_middle,
+    widened_band,
+    widened_bands,
+)
 from ullage.core.kinetics.body import TISSUES, Body, Floats, Solubility
 from ullage.core.kinetics.closed import (
     dosed_course,
@@ -37,6 +42,17 @@ from ullage.core.kinetics.litres import (
     system_in_litres,
 )
 from ullage.core.kinetics.matrices import EFFECT, FA, FI, FR, PV, STATES, TISSUE
+from ullage.core.kinetics.narrowing import (
+    Belief,
+    Doubt,
+    Foretold,
+    LevelKind,
+    Measured,
+    Narrowed,
+    effective_draws,
+    narrowed,
+    reading_chance,
+)
 from ullage.core.kinetics.run import Run
 from ullage.core.kinetics.settings import Setting, System, SystemKind
 from ullage.core.kinetics.waking import falls_to_min, rises_to_min
@@ -51,12 +67,18 @@ __all__ = [
     "TISSUE",
     "TISSUES",
     "Accuracy",
+    "Belief",
     "Body",
+    "Doubt",
     "Feedback",
     "Floats",
+    "Foretold",
     "Held",
+    "LevelKind",
     "Litres",
+    "Measured",
     "Model",
+    "Narrowed",
     "Run",
     "Setting",
     "Solubility",
@@ -68,6 +90,7 @@ __all__ = [
     "body_in_litres",
     "breathing_air",
     "dosed_course",
+    "effective_draws",
     "end_tidal",
     "even_half_width_share",
     "falls_to_min",
@@ -78,8 +101,10 @@ __all__ = [
     "held_level",
     "linear_course",
     "model_of",
+    "narrowed",
     "oxygen_in_circle_fraction",
     "prime_dose_l",
+    "reading_chance",
     "rises_to_min",
     "settings_in_litres",
     "square_root_dose_times_min",
@@ -88,6 +113,7 @@ __all__ = [
     "streams_at",
     "system_in_litres",
     "unit_dose_l",
+    "weighted_middle",
     "widened_band",
     "widened_bands",
 ]

@@ -16,7 +16,7 @@ from ullage.core.errors import InvalidQuantity
 
 __all__ = ["TISSUES", "Body", "Floats", "Solubility"]
 
-Floats = NDArray[np.float64]
+type Floats = NDArray[np.float64]
 
 #: The seven tissues; the fifth compartment of the literature comes last.
 TISSUES = ("brain", "viscera", "kidney", "muscle", "poor", "fat", "intertissue")
