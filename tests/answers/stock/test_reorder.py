@@ -152,6 +152,15 @@ def test_where_nothing_is_used_there_is_no_day_and_no_order():
     assert "Hardly anything is used" in answer.sentence
 
 
+@pytest.mark.parametrize("use", [UseSeen(counts=(9000, 9000)), UseSeen(usual_per_week=5000.0)])
+def test_more_than_a_shelf_is_for_gets_a_question_and_no_number(use):
+    found = reorder_of(shelf(use=use, filled=Filled(usual_days=365.0)))
+
+    assert found.answer.verdict is Verdict.NOT_YET
+    assert "More is used than a shelf is for" in found.answer.settles
+    assert found.to_order == 0
+
+
 def test_the_list_holds_what_is_due_by_need_then_what_is_open():
     shelves = [
         shelf(full=20),

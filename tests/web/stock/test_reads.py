@@ -3,6 +3,7 @@
 from datetime import timedelta
 
 import pytest
+from django.urls import reverse
 
 from ullage.answers import Verdict
 from ullage.web.days.models import PlannedCase
@@ -247,3 +248,20 @@ def test_a_canister_to_be_changed_speaks_on_its_machine(canister, machine, lead,
     assert remark.verdict is Verdict.LOOK_AGAIN
     assert remark.sentence.startswith("Can 7: It is 58 g heavier")
     assert "Can 7" in str(readiness_of([machine], now)[machine.pk].as_dict())
+
+
+def test_a_case_with_an_agent_that_nobody_knows_gives_hours_alone(canister, ran, now):
+    ran(agent="ether of old")
+
+    assert fitted_page(canister, now).answer.value is None
+
+
+def test_a_use_that_cannot_be_breaks_no_page(as_operator, site, lime, lead):
+    rule_set(site=site, service_share=0.95, by=lead)
+    lime.usual_per_week, lime.usual_days = 5000.0, 365.0
+    lime.save()
+
+    for name in ("list", "order"):
+        page = as_operator.get(reverse(f"stock:{name}"))
+        assert page.status_code == 200
+        assert "More is used than a shelf is for" in page.content.decode()

@@ -9,6 +9,7 @@ from math import ceil, inf
 from ullage.answers.answer import Answer, Step, Verdict, View, WhereFrom
 from ullage.answers.stock.things import Shelf, UseSeen
 from ullage.answers.words import figure, span
+from ullage.core.errors import InvalidQuantity, SolveFailed
 from ullage.core.stock import (
     LeadTime,
     Use,
@@ -134,6 +135,14 @@ def reorder_of(shelf: Shelf) -> Reorder:
     >>> reorder_of(shelf).point
     4
     """
+    try:
+        return _worked_out(shelf)
+    except (InvalidQuantity, SolveFailed) as refusal:
+        asks = f"More is used than a shelf is for: {refusal} Is that so?"
+        return Reorder(shelf=shelf, answer=_not_yet(shelf, (), (asks,)))
+
+
+def _worked_out(shelf: Shelf) -> Reorder:
     rates = tuple(_rates(shelf.use))
     rate = _counting(rates)
     asks = tuple(_asks(shelf, rate))

@@ -9,6 +9,7 @@ from django.utils import timezone
 
 from ullage.answers import Answer, Verdict
 from ullage.answers.agent_use import Delivery
+from ullage.answers.agents import LIQUIDS
 from ullage.answers.readiness import Remark
 from ullage.answers.stock import (
     Canister,
@@ -189,7 +190,7 @@ def _flow(facts: Mapping[str, Any]) -> Delivery:
 
 
 def _dial(case: PlannedCase) -> float | None:
-    dial = case.planned.get("dial_fraction") if case.agent else None
+    dial = case.planned.get("dial_fraction") if case.agent in LIQUIDS else None
     return dial if isinstance(dial, (int, float)) else None
 
 

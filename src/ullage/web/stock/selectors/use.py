@@ -19,6 +19,8 @@ _WEEKS = 26
 _ENOUGH_WEEKS = 4
 _AHEAD_DAYS = 7
 _WEEK = timedelta(days=7)
+#: More than this asked for in a week is no plan of a shelf.
+_MOST = 5000.0
 _SHARED = ("cylinder", "sequence", "manifold")
 
 
@@ -147,7 +149,7 @@ def _planned(item: StockItem, seen: Seen) -> float | None:
         found = sum(_fillings_used(case, seen) for case in seen.cases)
     else:
         return None
-    return found or None
+    return min(found, _MOST) or None
 
 
 def _cylinders(case: PlannedCase, item: StockItem, seen: Seen) -> float:
