@@ -406,3 +406,30 @@ def test_phases_keep_their_order_whatever_they_are_called(names, rows):
 
     assert [typed[f"phase_{row}"] for row in rows] == names
     assert [typed[f"minutes_{row}"] for row in rows] == [one["minutes"] for one in phases]
+
+
+def test_who_comes_back_from_comparing_finds_what_was_typed(as_operator, typed, aims, new_url):
+    page = as_operator.get(reverse("days:compare"), typed).content.decode()
+    back = unescape(re.search(rf'href="({new_url}[^"]+)"', page)[1])
+    form = as_operator.get(back).content.decode()
+
+    assert 'value="Tansy"' in form
+    assert re.search(r'name="minutes_1"[^>]* value="45"|value="45"[^>]* name="minutes_1"', form)
+    assert "Vaporizer dial: " in form
+    assert not PlannedCase.objects.exists()
+
+
+def test_a_weight_that_was_confirmed_stays_confirmed(as_operator, typed, aims, new_url):
+    as_operator.post(new_url, {**typed, "weight_kg": "25", "keep": "on"})
+    case = PlannedCase.objects.get()
+    page = as_operator.get(reverse("days:plan_case", args=[case.code])).content.decode()
+
+    assert (case.weight_kg, case.said) == (25.0, "Yes, keep it as typed")
+    assert 'name="keep" id="id_keep" checked' in page
+    assert "Still to say" not in page
+
+
+def test_the_open_question_names_the_drugs_that_were_studied(as_operator, typed, aims):
+    page = answers(as_operator, typed, no_drugs="")
+
+    assert "Drugs whose effect on MAC was studied in this species: alfentanil" in page

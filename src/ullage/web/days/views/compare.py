@@ -1,5 +1,7 @@
 """Two plans of one case side by side."""
 
+from urllib.parse import urlencode
+
 from django.http import HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
@@ -38,6 +40,7 @@ def compare(request: SiteRequest) -> HttpResponse:
         "pairs": pairs_of(first, second) if second else [],
         "changes": other.words(said) if second else [],
         "kept": kept,
+        "back": urlencode(kept),
         "case": found,
         "day": day,
     }

@@ -43,7 +43,7 @@ __all__ = ["answers", "case", "changes", "new"]
 @at_site("operate")
 def new(request: SiteRequest, day: date) -> HttpResponse:
     """Plan a case that is not in the plan of the day yet."""
-    form = _form(request, day, {"code": uuid4()})
+    form = _form(request, day, {**_carried(request), "code": uuid4()})
     if request.method == "POST" and form.is_valid():
         try:
             made = case_add(
@@ -103,7 +103,14 @@ def changes(request: SiteRequest) -> HttpResponse:
         shown = changes_of(case_input(request.site, said))
     except UllageError as refusal:
         refused = str(refusal)
-    context = {"changes": shown, "refused": refused, "name": said.name, "case": found, "day": day}
+    context = {
+        "changes": shown,
+        "refused": refused,
+        "name": said.name,
+        "case": found,
+        "day": day,
+        "back": request.GET.urlencode(),
+    }
     template = "days/changes_part.html" if wants_part(request) else "days/changes.html"
     return render(request, template, context)
 
@@ -118,6 +125,13 @@ def typed_now(request: SiteRequest) -> tuple[PlanForm, date, PlannedCase | None]
     form = _made(request, asked, day, {})
     form.is_valid()
     return form, day, found
+
+
+def _carried(request: SiteRequest) -> dict[str, str]:
+    """What was typed before somebody went to compare and came back."""
+    if request.method != "GET":
+        return {}
+    return {name: str(one) for name, one in request.GET.items() if _is_asked(name, one)}
 
 
 def _case_asked(request: SiteRequest, code: str) -> PlannedCase | None:
