@@ -116,3 +116,8 @@ def test_what_a_person_saw_in_the_room_is_not_called_seen_in_print(source, mark)
 def test_memory_is_never_shown_as_sourced():
     assert "not confirmed" in display.known_as("memory")[1]
     assert display.known_as("hearsay") == ("mem", "hearsay")
+
+
+@pytest.mark.parametrize(("low", "high", "shown"), [(0.25, 0.25, ""), (0.25, 0.5, "0.25 to 0.5 L")])
+def test_a_band_that_reads_as_one_number_is_not_printed_beside_it(low, high, shown):
+    assert display.answer_range(answer("L", 0.25, low, high)) == shown

@@ -97,11 +97,16 @@ def answer_number(answer: Answer, site: Speaks | None = None) -> str:
 
 
 def answer_range(answer: Answer, site: Speaks | None = None) -> str:
-    """The band of an answer in the site's unit; open at one end where only one is known."""
+    """The band of an answer in the site's unit; open at one end where only one is known.
+
+    A band whose ends read the same as they are printed says nothing beside the number.
+    """
     low, high = answer.low, answer.high
     if low is not None and high is not None:
         first, unit = _in_unit(low, answer.unit, site)
-        return span(first, _in_unit(high, answer.unit, site)[0], unit)
+        last = _in_unit(high, answer.unit, site)[0]
+        as_one = answer.value is not None and number(first, unit) == number(last, unit)
+        return "" if as_one else span(first, last, unit)
     if low is not None:
         return f"at least {number(*_in_unit(low, answer.unit, site))}"
     if high is not None:
