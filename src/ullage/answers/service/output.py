@@ -300,7 +300,7 @@ def _views(points: tuple[PointResult, ...], liquid: Liquid) -> tuple[View, ...]:
     """What each published limit would say; none of them is this site's."""
     return tuple(
         View(
-            label=f"{one.words[0].upper()}{one.words[1:]}",
+            label=f"{one.words}: {one.name}",
             result=_verdict(points, one, liquid).value,
             source=one.said[0].source,
             how_known=one.said[0].how_known,

@@ -118,12 +118,14 @@ class OutputTest:
 class OutputLimit:
     """How far from its dial a vaporizer may be: a share of the dial, or of the highest setting.
 
-    The larger of the two holds. ``key`` names a published one; a site's own has none.
+    The larger of the two holds. ``key`` and ``name`` say which published one it is; a site's own
+    has none.
     """
 
     of_dial_share: float
     of_most_share: float = 0.0
     key: str = ""
+    name: str = ""
     said: tuple[WhereFrom, ...] = ()
 
     def __post_init__(self) -> None:
@@ -160,17 +162,18 @@ def published_limits() -> tuple[OutputLimit, ...]:
     policy, study = (sourced("service", f"limit.{one}_percent") for one in ("policy", "study"))
     dial, most = (sourced("agents", f"accuracy.of_{one}_percent") for one in ("setting", "most"))
     return (
-        _limit("policy", policy),
-        _limit("study", study),
-        _limit("standard", dial, most),
+        _limit("policy", "a university's policy", policy),
+        _limit("study", "the method of a study of machines in use", study),
+        _limit("standard", "a standard for anaesthetic machines", dial, most),
     )
 
 
-def _limit(key: str, of_dial: Sourced, of_most: Sourced | None = None) -> OutputLimit:
+def _limit(key: str, name: str, of_dial: Sourced, of_most: Sourced | None = None) -> OutputLimit:
     return OutputLimit(
         of_dial_share=of_dial.value / 100.0,
         of_most_share=of_most.value / 100.0 if of_most else 0.0,
         key=key,
+        name=name,
         said=(line_of(of_dial, "limit"),),
     )
 

@@ -147,17 +147,18 @@ def drift_forecast(tests: Sequence[ErrorOn], limit: OutputLimit | None, today: d
     drift = drift_of(tests)
     if drift is None or limit is None:
         return _too_few(asked, tests, limit_is_set=limit is not None)
-    first, middle, last = _crossings(drift, limit.of_dial_share, today)
-    told, verdict = _told(limit, today, first, middle, last)
-    days = None if middle is None else float(middle - today.toordinal())
-    both = days is not None and last is not None and first is not None
+    crossings = _crossings(drift, limit.of_dial_share, today)
+    told, verdict = _told(limit, today, *crossings)
+    low, days, high = (None if one is None else float(one - today.toordinal()) for one in crossings)
+    if None in {low, days, high}:
+        low = high = None
     return Answer(
         question=asked,
         value=days,
         unit="days",
-        low=float(first - today.toordinal()) if both and first is not None else None,
-        high=float(last - today.toordinal()) if both and last is not None else None,
-        covers="the band of the line through its tests, 90 % of the time" if both else "",
+        low=low,
+        high=high,
+        covers="" if low is None else "the band of the line through its tests, 90 % of the time",
         sentence=told,
         reasons=(
             "A straight line is carried on; a part that breaks does not drift first.",

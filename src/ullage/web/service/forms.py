@@ -6,8 +6,8 @@ from uuid import uuid4
 from django import forms
 
 from ullage.answers.equipment import PART_KINDS
-from ullage.answers.service import MACHINE, TASKS, Carrier, OutputLimit, published_limits
-from ullage.reference import HowKnown, sources
+from ullage.answers.service import MACHINE, TASKS, Carrier, published_limits
+from ullage.reference import HowKnown
 from ullage.web.service.selectors import EventKind
 from ullage.web.shared.attachments import AttachmentField
 from ullage.web.shared.fields import QuantityField, Within
@@ -22,18 +22,11 @@ __all__ = [
     "LimitForm",
     "OutputTestForm",
     "WithdrawForm",
-    "limit_cite",
 ]
 
 #: Dial settings that one test may hold.
 POINTS = 6
 _OWN = "own"
-
-
-def limit_cite(limit: OutputLimit) -> str:
-    """Where a published limit stands, and how that is known."""
-    said = limit.said[0]
-    return f"{sources()[said.source].cite}, {HowKnown(said.how_known).words}"
 
 
 class DoneForm(SiteForm):
@@ -254,7 +247,10 @@ class LimitForm(SiteForm):
 
     def __init__(self, *args: Any, site: Site, **kwargs: Any) -> None:
         super().__init__(*args, site=site, **kwargs)
-        choices = [(one.key, f"{one.words}: {limit_cite(one)}") for one in published_limits()]
+        choices = [
+            (one.key, f"{one.words}: {one.name}, {HowKnown(one.said[0].how_known).words}")
+            for one in published_limits()
+        ]
         self.fields["key"].choices = [*choices, (_OWN, "Our own")]  # type: ignore[attr-defined]  # a ChoiceField
 
     def clean(self) -> dict[str, Any]:

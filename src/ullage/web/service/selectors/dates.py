@@ -100,18 +100,14 @@ def _worked_out(
     start, by_thing = today.toordinal(), _by_thing(rules)
     parts, machines = _done_days(site)
     found = []
-    for pk, kind, machine, since, agent, replace_by in _things(site, by_thing):
-        done = machines if kind == MACHINE else parts
+    for thing in _things(site, by_thing):
+        done = machines if thing[1] == MACHINE else parts
+        pk, kind, machine = thing[:3]
         for number, rule in by_thing[kind]:
-            if rule.agent and rule.agent != agent:
-                continue
-            if rule.days is None:
-                if replace_by is not None:
-                    found.append(LineDate(replace_by, number, pk, machine or 0, replace_by))
-                continue
-            counted = done.get((pk, rule.task), since)
-            day = None if counted is None else counted + rule.days
-            found.append(LineDate(start if day is None else day, number, pk, machine or 0, day))
+            if _concerns(rule, thing):
+                day = _day(rule, thing, done)
+                at = start if day is None else day
+                found.append(LineDate(at, number, pk, machine or 0, day))
     found.sort(key=lambda one: one[:4])
     unknown = sum(1 for one in found if one.day is None)
     return Dates(lines=tuple(found), unknown=unknown, today=today)
@@ -124,6 +120,7 @@ def _by_thing(rules: Sequence[Held]) -> dict[str, list[tuple[int, Held]]]:
     return found
 
 
+type _Days = dict[tuple[int, str], int]
 type _Thing = tuple[int, str, int | None, int | None, str | None, int | None]
 
 
@@ -139,7 +136,21 @@ def _things(site: int, kinds: Collection[str]) -> Iterator[_Thing]:
             yield pk, MACHINE, pk, None, None, None
 
 
-type _Days = dict[tuple[int, str], int]
+def _concerns(rule: Held, thing: _Thing) -> bool:
+    """Whether an interval of its kind asks something of a thing."""
+    *_, agent, replace_by = thing
+    if rule.days is None:
+        return replace_by is not None
+    return rule.agent in {"", agent}
+
+
+def _day(rule: Held, thing: _Thing, done: _Days) -> int | None:
+    """The day on which a thing is due by an interval; none where nothing is on record."""
+    pk, _, _, since, _, replace_by = thing
+    if rule.days is None:
+        return replace_by
+    counted = done.get((pk, rule.task), since)
+    return None if counted is None else counted + rule.days
 
 
 def _done_days(site: int) -> tuple[_Days, _Days]:

@@ -9,7 +9,7 @@ from django.views.decorators.http import require_GET, require_http_methods
 
 from ullage.answers.service import TASKS, limit_of, published_limits, thing_words
 from ullage.core.errors import RuleBroken
-from ullage.web.service.forms import IntervalForm, LimitForm, limit_cite
+from ullage.web.service.forms import IntervalForm, LimitForm
 from ullage.web.service.selectors import OutputRule, limit_at, limit_rows, rule_lines
 from ullage.web.service.services import interval_set, limit_set
 from ullage.web.shared.access import at_site
@@ -35,7 +35,7 @@ def listed(request: SiteRequest) -> HttpResponse:
         "lines": lines,
         "limit": limit_at(request.site),
         "limits": [(_words(one), one) for one in limit_rows(request.site)],
-        "published": [{"limit": one, "cite": limit_cite(one)} for one in published_limits()],
+        "published": published_limits(),
     }
     return render(request, "service/rules.html", context)
 
