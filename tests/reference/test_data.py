@@ -30,7 +30,7 @@ KEYED_BY_NAME = {"cylinder_sizes", "species_weights", "rules", "animals", "poten
 #: Units that no kind of quantity at the edges has.
 OWN_UNITS = {
     *("1", "L/L", "L/kg", "kg/L", "L/psi", "psi/K", "W/(L/min)", "mL/kg", "1/K", "vol%"),
-    *("g/mol", "kg/kg", "L/mol", "1/a", "J/(mol K)", "mg/m³", "m/min"),
+    *("g/mol", "kg/kg", "L/mol", "a", "1/a", "J/(mol K)", "mg/m³", "m/min"),
 }
 
 

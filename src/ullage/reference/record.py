@@ -21,6 +21,8 @@ __all__ = [
     "VariableRow",
     "loinc_check_digit",
     "record_file",
+    "rules_of",
+    "species_in",
     "term_lists",
     "variable_rows",
 ]
@@ -80,7 +82,7 @@ class TermRow:
 
 @cache
 def record_file(name: str) -> Mapping[str, Any]:
-    """One file of the record data as written: ``variables`` or ``terms``.
+    """One file of the record data as written: ``variables``, ``terms`` or ``rules``.
 
     Raises
     ------
@@ -156,6 +158,29 @@ def term_lists() -> Mapping[str, tuple[TermRow, ...]]:
         key: tuple(TermRow(**term) for term in one["terms"])
         for key, one in record_file("terms").items()
     }
+
+
+def species_in(species: str, named: str) -> bool:
+    """Whether a species is in a set of the rules; no name and ``any`` hold every species.
+
+    >>> species_in("goat", "ruminants"), species_in("goat", "rodents"), species_in("goat", "")
+    (True, False, True)
+    """
+    return named in {"", "any"} or species in record_file("rules")["species"][named]
+
+
+def rules_of(kind: str, species: str = "") -> tuple[Mapping[str, Any], ...]:
+    """The rules of a kind that apply to a species: ``interval``, ``step`` or ``clock``.
+
+    >>> [one["key"] for one in rules_of("step", "sheep")][:3]
+    ['person', 'chest_down', 'head_up']
+    """
+    return tuple(
+        one
+        for one in record_file("rules")[kind]
+        if species_in(species, one.get("species", ""))
+        and not ("but" in one and species_in(species, one["but"]))
+    )
 
 
 def loinc_check_digit(digits: str) -> int:
