@@ -403,6 +403,7 @@ class _Leak:
         return room_oxygen_later_fraction(self.room_m3, 0.0, self.l_min, minutes, self.kind)
 
     def judged(self, share: float, changes_per_h: float | None) -> Finding:
+        """What a share of oxygen is, in words."""
         rich, poor = (sourced("room_oxygen", f"{one}_share") for one in ("enriched", "deficient"))
         said = f"The room would come to {100 * share:.1f} % oxygen"
         if rich.value >= share >= poor.value:
@@ -414,6 +415,7 @@ class _Leak:
         return look_again(f"{said}: {word}.", todo, line_of(row))
 
     def steps(self, changes_per_h: float | None, minutes: float, still: float) -> Iterator[Step]:
+        """The working, line by line."""
         if changes_per_h:
             result = f"{figure(changes_per_h)} an hour"
             yield Step(what="air changes", result=result)

@@ -247,10 +247,12 @@ class _Found:
 
     @property
     def is_due(self) -> bool:
+        """Whether the shelf has come to its point."""
         return self.shelf.position <= self.point
 
     @property
     def up_to(self) -> int:
+        """How many there are to be after an order."""
         service, every = self.shelf.service_share or 0.0, self.shelf.filled.every_days
         return order_up_to(self.rate.use, self.lead, service, every)
 
@@ -274,6 +276,7 @@ class _Found:
         return days if days == inf else float(int(days))
 
     def answer(self) -> Answer:
+        """The whole of it in words."""
         days, soon, late = (self.days(one) for one in (0.5, 0.05, 0.95))
         is_known = days != inf
         due = self.is_due

@@ -65,13 +65,7 @@ def move_add(*, item: StockItem, facts: MoveFacts, by: User) -> StockMove:
 
 def _effect(item: StockItem, facts: MoveFacts, at: datetime) -> tuple[int, int]:
     """What a move adds to the full ones and to the empties."""
-    if item.kind == ItemKind.CYLINDER:
-        raise RuleBroken("Cylinders are counted one by one: receive and change them at Supplies.")
-    if facts.kind not in MoveKind.values or facts.kind == MoveKind.TAKEN_BACK:
-        raise RuleBroken("Say what happened: received, used, sent back, thrown away or counted.")
-    least = 0 if facts.kind == MoveKind.COUNTED else 1
-    if not least <= facts.count <= _MOST:
-        raise RuleBroken(f"Write a whole number from {least} to {_MOST}.")
+    _possible(item, facts)
     there, empties = _standing(item, at)
     if facts.kind == MoveKind.COUNTED:
         return facts.count - there, 0
@@ -83,6 +77,17 @@ def _effect(item: StockItem, facts: MoveFacts, at: datetime) -> tuple[int, int]:
     _enough(facts.count, there, "are")
     leaves = facts.kind == MoveKind.USED and item.kind in _LEAVES_EMPTY
     return -facts.count, facts.count if leaves else 0
+
+
+def _possible(item: StockItem, facts: MoveFacts) -> None:
+    """Refuse what no shelf of this kind has, and a count that cannot be."""
+    if item.kind == ItemKind.CYLINDER:
+        raise RuleBroken("Cylinders are counted one by one: receive and change them at Supplies.")
+    if facts.kind not in MoveKind.values or facts.kind == MoveKind.TAKEN_BACK:
+        raise RuleBroken("Say what happened: received, used, sent back, thrown away or counted.")
+    least = 0 if facts.kind == MoveKind.COUNTED else 1
+    if not least <= facts.count <= _MOST:
+        raise RuleBroken(f"Write a whole number from {least} to {_MOST}.")
 
 
 def _standing(item: StockItem, at: datetime) -> tuple[int, int]:
