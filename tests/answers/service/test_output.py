@@ -1,5 +1,7 @@
 """Output tests: limits that others print, other air, other gases, and what gives no number."""
 
+from datetime import date
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -10,6 +12,7 @@ from ullage.answers.service import (
     OutputLimit,
     OutputPoint,
     OutputTest,
+    error_on,
     limit_of,
     output_points,
     published_limits,
@@ -211,3 +214,47 @@ def test_a_test_needs_a_reading_and_an_agent_that_is_a_liquid():
         vaporizer_tested(with_reading(0.02, 0.02, "xenon"))
     with pytest.raises(InvalidQuantity, match="of_dial_share"):
         OutputLimit(of_dial_share=0.0)
+
+
+def test_more_than_the_liquid_can_give_is_refused_with_what_to_look_at():
+    with pytest.raises(RuleBroken, match=r"40 % cannot be: at 20 °C liquid isoflurane gives at"):
+        output_points(with_reading(0.02, 0.40))
+
+
+def test_a_reading_at_the_edge_of_what_can_be_is_judged():
+    mixed = {"carrier": Carrier.NITROUS_OXIDE, "nitrous_fraction": 0.8}
+    (edge,) = output_points(with_reading(0.0005, 0.313, **mixed))
+
+    assert edge.high_fraction < 0.32
+    assert vaporizer_tested(with_reading(0.0005, 0.313), limit_of("study")).verdict is Verdict.STOP
+    assert error_on(date(2026, 1, 1), (edge,)).error_share > 600
+
+
+@given(
+    dial=st.floats(0.0005, 0.25),
+    measured=st.floats(0.0, 0.9),
+    kpa=st.floats(45, 115),
+    celsius=st.floats(15, 35),
+    agent=st.sampled_from(["isoflurane", "sevoflurane", "desflurane", "halothane", "enflurane"]),
+    share=st.floats(0.0, 0.8),
+)
+def test_whatever_is_typed_gives_an_answer_or_a_sentence(
+    *, dial, measured, kpa, celsius, agent, share
+):
+    test = with_reading(
+        dial,
+        measured,
+        agent,
+        barometric_kpa=kpa,
+        temperature_k=celsius + 273.15,
+        carrier=Carrier.NITROUS_OXIDE,
+        nitrous_fraction=share,
+    )
+    try:
+        answer = vaporizer_tested(test, limit_of("policy"))
+        said, ends = answer.sentence, (answer.low, answer.value, answer.high)
+    except RuleBroken as refusal:
+        said, ends = str(refusal), (0.0, 0.0, 0.0)
+
+    assert said.endswith(".")
+    assert ends[0] <= ends[1] <= ends[2]

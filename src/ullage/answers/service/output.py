@@ -15,6 +15,7 @@ from ullage.answers.service.things import (
 from ullage.answers.vaporizers import VaporizerKind
 from ullage.answers.words import figure
 from ullage.core.agents import partial_pressure_output_fraction, splitting_pressure_output_fraction
+from ullage.core.errors import RuleBroken
 from ullage.core.units import celsius
 from ullage.reference import sourced
 
@@ -65,6 +66,7 @@ def output_points(test: OutputTest) -> tuple[PointResult, ...]:
     Raises
     ------
     UnknownReference : a gas, or an agent not known.
+    RuleBroken : more vapour than the liquid can give.
 
     >>> seen = OutputTest(agent="isoflurane", points=(OutputPoint(0.02, 0.024),),
     ...     barometric_kpa=84.66, temperature_k=293.15, fresh_gas_l_min=2.0)
@@ -72,7 +74,28 @@ def output_points(test: OutputTest) -> tuple[PointResult, ...]:
     0.003
     """
     liquid = liquid_of(test.agent)
-    return () if test.outside[0] else tuple(_carried(test, liquid, one) for one in test.points)
+    if test.outside[0]:
+        return ()
+    for point in test.points:
+        _refuse_over_saturated(test, liquid, point)
+    return tuple(_carried(test, liquid, one) for one in test.points)
+
+
+def _saturated_fraction(test: OutputTest, liquid: Liquid) -> float:
+    """[1] the most that a vaporizer without a heater can give here."""
+    return liquid.vapour_kpa(test.temperature_k) / test.barometric_kpa
+
+
+def _refuse_over_saturated(test: OutputTest, liquid: Liquid, point: OutputPoint) -> None:
+    if test.works_by is VaporizerKind.HEATED:
+        return
+    most = _saturated_fraction(test, liquid)
+    if point.measured_fraction >= most:
+        raise RuleBroken(
+            f"{_percent(point.measured_fraction)} cannot be: at "
+            f"{figure(celsius(test.temperature_k))} °C liquid {liquid.agent} gives at most "
+            f"{_percent(most)}. Look at the analyser, and at which agent it is set to."
+        )
 
 
 def _carried(test: OutputTest, liquid: Liquid, point: OutputPoint) -> PointResult:
@@ -101,8 +124,9 @@ def _at_calibration(test: OutputTest, liquid: Liquid, fraction: float) -> tuple[
         return fraction, fraction
     here, there = test.barometric_kpa, test.calibrated_kpa
     vapour = liquid.vapour_kpa(test.temperature_k)
-    rule = partial_pressure_output_fraction(fraction, there, here)
-    return rule, splitting_pressure_output_fraction(fraction, vapour, there, here)
+    kept = min(fraction, (1.0 - _HAIR) * _saturated_fraction(test, liquid))
+    rule = partial_pressure_output_fraction(kept, there, here)
+    return rule, splitting_pressure_output_fraction(kept, vapour, there, here)
 
 
 def _drops() -> tuple[float, float, float]:

@@ -31,7 +31,7 @@ class ErrorOn:
     error_share: float
 
     def __post_init__(self) -> None:
-        within("error_share", self.error_share, -1.0, 20.0)
+        within("error_share", self.error_share, -1.0, 2000.0)
 
 
 def error_on(at: date, points: Sequence[PointResult]) -> ErrorOn:
