@@ -253,7 +253,7 @@ def test_whatever_is_typed_gives_an_answer_or_a_sentence(
     try:
         answer = vaporizer_tested(test, limit_of("policy"))
         said, ends = answer.sentence, (answer.low, answer.value, answer.high)
-    except RuleBroken as refusal:
+    except (RuleBroken, InvalidQuantity) as refusal:
         said, ends = str(refusal), (0.0, 0.0, 0.0)
 
     assert said.endswith(".")
