@@ -42,6 +42,8 @@ def test_another_parser_reads_what_is_due(secret, vaporizer, hose, machine, done
     assert test.dtstart.value == today + timedelta(days=65)
     assert test.dtend.value == today + timedelta(days=66)
     assert test.summary.value == f"Output test: {vaporizer.name} (Wren)"
+    on = today + timedelta(days=65)
+    assert test.description.value.startswith(f"Due on {on.day} {on:%B %Y}.\n")
     assert "Decision support" in test.description.value
     assert test.valarm.trigger.value == timedelta(days=-7)
     late = found[f"{hose.code}.replacement@ullage.invalid"]
@@ -143,3 +145,10 @@ def test_a_stranger_revokes_nothing(as_stranger, secret):
     assert as_stranger.post(f"/service/calendar/{address.code}/revoke/").status_code == 404
     address.refresh_from_db()
     assert address.revoked_at is None
+
+
+def test_a_calendar_may_ask_for_the_head_alone_and_write_nothing(secret):
+    client = Client()
+
+    assert client.head(f"/service/calendar/{secret}.ics").status_code == 200
+    assert client.post(f"/service/calendar/{secret}.ics").status_code == 405

@@ -6,6 +6,7 @@ from datetime import date, datetime, timedelta
 from icalendar import Alarm, Calendar, Event
 
 from ullage.answers import CAUTION_LINE
+from ullage.answers.service import TASKS
 from ullage.web.service.selectors import DueLine
 from ullage.web.sites.selectors import Site
 
@@ -41,8 +42,9 @@ def _entry(line: DueLine, due_on: date, today: date, now: datetime) -> Event:
     entry.add("dtstart", due_on)
     entry.add("dtend", due_on + timedelta(days=1))
     entry.add("summary", f"{'Overdue. ' if due_on < today else ''}{what} ({where})")
-    told = (line.answer.sentence, line.answer.todo, *line.answer.reasons, CAUTION_LINE)
-    entry.add("description", "\n".join(one for one in told if one))
+    on = f"Due on {due_on.day} {due_on:%B %Y}."
+    told = (on, TASKS[line.due.interval.task].todo, *line.answer.reasons, CAUTION_LINE)
+    entry.add("description", "\n".join(told))
     entry.add("location", where)
     entry.add("transp", "TRANSPARENT")
     entry.add("categories", ["Service"])

@@ -9,7 +9,7 @@ from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.cache import never_cache
-from django.views.decorators.http import require_GET, require_http_methods, require_POST
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from ullage.core.errors import RuleBroken
 from ullage.web.service.calendar import calendar_text
@@ -58,7 +58,7 @@ def revoke(request: SiteRequest, code: UUID) -> HttpResponse:
 
 
 @never_cache
-@require_GET
+@require_safe
 def feed(request: HttpRequest, secret: str) -> HttpResponse:
     """The calendar behind a secret; a wrong or revoked one leads nowhere (404)."""
     address = address_by(secret)
