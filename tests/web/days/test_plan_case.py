@@ -16,7 +16,7 @@ from ullage.answers.casefile import case_from_toml
 from ullage.web.days.forms import CaseForm
 from ullage.web.days.models import PlannedCase
 from ullage.web.days.selectors import CasePanel, plan_of
-from ullage.web.days.services import CaseFacts
+from ullage.web.days.services import CaseFacts, case_add, cases
 from ullage.web.days.sheet import sheet_data
 from ullage.web.machines.models import Machine
 from ullage.web.shared.print import render_pdf
@@ -433,3 +433,17 @@ def test_the_open_question_names_the_drugs_that_were_studied(as_operator, typed,
     page = answers(as_operator, typed, no_drugs="")
 
     assert "Drugs whose effect on MAC was studied in this species: alfentanil" in page
+
+
+def test_of_two_touches_at_once_the_later_finds_what_the_first_made(
+    as_operator, site, operator, facts, monkeypatch
+):
+    """Both looked before either wrote: the second write meets the first one's code."""
+    code = uuid4()
+    first = case_add(site=site, facts=facts(code=code), by=operator)
+    monkeypatch.setattr(cases, "_before", lambda _: None)
+    second = case_add(site=site, facts=facts(code=code), by=operator)
+
+    assert second.pk == first.pk
+    assert PlannedCase.objects.count() == 1
+    assert second.events.count() == 1

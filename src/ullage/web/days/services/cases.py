@@ -88,7 +88,7 @@ def case_add(*, site: Site, facts: CaseFacts, by: User) -> PlannedCase:
     RuleBroken : its machine is out of use, or is no machine of this site; no minutes were said.
     """
     _possible(site, facts)
-    before = PlannedCase.objects.filter(code=facts.code).first() if facts.code else None
+    before = _before(facts)
     if before is not None and _is_same(before, site, facts):
         return before
     _refuse_unfit(site, facts.machine, facts.starts_at, facts.minutes)
@@ -158,6 +158,11 @@ def _row(facts: CaseFacts) -> dict[str, Any]:
     if facts.plan is not None:
         kept |= {name: getattr(facts.plan, name) for name in _PLAN}
     return kept
+
+
+def _before(facts: CaseFacts) -> PlannedCase | None:
+    """The case that the same form made a moment ago, if it did."""
+    return PlannedCase.objects.filter(code=facts.code).first() if facts.code else None
 
 
 def _is_same(case: PlannedCase, site: Site, facts: CaseFacts) -> bool:
