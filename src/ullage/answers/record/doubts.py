@@ -1,6 +1,7 @@
 """What is asked about an entry before it is taken; odd readings are never refused."""
 
 from collections.abc import Iterator
+from dataclasses import dataclass, replace
 from datetime import timedelta
 
 from ullage.answers.animals import alert_limits, species_offered
@@ -66,41 +67,73 @@ def reading_doubted(key: str, number: float, unit: str, species: str) -> Answer:
     one = variable(key)
     if unit not in one.ucum or not abs(number) < _ENDLESS:
         raise UnreadableQuantity(f"{one.name}: {number:g} {unit} is no reading of it.")
-    limits, of = _limits(one, species)
+    limits = _limits(one, species)
     said = f"{figure(number)} {unit}"
-    rows = tuple(row for row in limits or () if row)
-    doubt = _impossible(one, number, unit) or _outside(one, number, unit, limits, of)
-    return Answer(
+    doubt = _impossible(one, number, unit) or _outside(number, unit, limits)
+    answer = Answer(
         question=f"Is this reading of {one.name.lower()} plausible?",
         value=number,
         unit=unit,
-        verdict=Verdict.LOOK_AGAIN if doubt else Verdict.FINE,
-        sentence=f"{one.name} {said}: asked about." if doubt else f"{one.name} {said}.",
-        settles=f"Is {said} what was meant? {doubt}" if doubt else "",
-        todo="Look at the animal and the monitor again; what was seen is taken." if doubt else "",
+        verdict=Verdict.FINE,
+        sentence=f"{one.name} {said}.",
         reasons=(
             "What seems odd is asked about and never refused: it may be the animal.",
             *(() if limits else (f"No limits are known for it in a {species.strip().lower()}.",)),
         ),
-        where_from=(_TYPED, *lines_of(*rows)),
-        cautions=("The limits are proposals from memory; drugs move what is normal.",)
-        if limits
-        else (),
+        where_from=(_TYPED, *(lines_of(*limits.rows) if limits else ())),
+        cautions=(_PROPOSED,) if limits else (),
     )
+    if not doubt:
+        return answer
+    return replace(
+        answer,
+        verdict=Verdict.LOOK_AGAIN,
+        sentence=f"{one.name} {said}: asked about.",
+        settles=f"Is {said} what was meant? {doubt}",
+        todo="Look at the animal and the monitor again; what was seen is taken.",
+    )
+
+
+_PROPOSED = "The limits are proposals from memory; drugs move what is normal."
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Limits:
+    """What is proposed for a species: its low and high end, either missing, in a unit."""
+
+    of: str
+    unit: str
+    low: Sourced | None
+    high: Sourced | None
+
+    @property
+    def rows(self) -> tuple[Sourced, ...]:
+        """The ends that there are."""
+        return tuple(row for row in (self.low, self.high) if row)
+
+    @property
+    def words(self) -> str:
+        """The limits as they are printed."""
+        ends = " to ".join(figure(row.value) for row in self.rows)
+        return f"{ends} {self.unit}{'' if self.high else ' at least'}"
+
+    def holds(self, value: float) -> bool:
+        """Whether a value in the unit of the limits lies between them."""
+        return (self.low is None or value >= self.low.value) and (
+            self.high is None or value <= self.high.value
+        )
 
 
 #: Beyond this nothing is a reading.
 _ENDLESS = 1e12
 
 
-def _limits(
-    one: VariableRow, species: str
-) -> tuple[tuple[Sourced | None, Sourced | None] | None, str]:
-    """Low and high proposed for a species, either of them missing, and for whom."""
+def _limits(one: VariableRow, species: str) -> _Limits | None:
+    """What is proposed for a species; None where nothing is."""
     known = species.strip().lower() in species_offered()
     found = alert_limits(species) if one.limits and known else None
     if found is None:
-        return None, ""
+        return None
     alerts, of = found
     pairs = {
         "heart_rate": (alerts.heart_rate_low, alerts.heart_rate_high),
@@ -108,7 +141,8 @@ def _limits(
         "mean_pressure": (alerts.mean_pressure_low, None),
         "temperature": (alerts.temperature_critical, alerts.temperature_high),
     }
-    return pairs[one.limits], of
+    low, high = pairs[one.limits]
+    return _Limits(of=of, unit=_LIMITS[one.limits], low=low, high=high)
 
 
 def _impossible(one: VariableRow, number: float, unit: str) -> str:
@@ -120,25 +154,11 @@ def _impossible(one: VariableRow, number: float, unit: str) -> str:
     return ""
 
 
-def _outside(
-    one: VariableRow,
-    number: float,
-    unit: str,
-    limits: tuple[Sourced | None, Sourced | None] | None,
-    of: str,
-) -> str:
-    if limits is None:
+def _outside(number: float, unit: str, limits: _Limits | None) -> str:
+    value = in_unit(number, unit, limits.unit) if limits else None
+    if limits is None or value is None or limits.holds(value):
         return ""
-    printed = _LIMITS[one.limits]
-    value = in_unit(number, unit, printed)
-    low, high = (row.value if row else None for row in limits)
-    too_low = value is not None and low is not None and value < low
-    too_high = value is not None and high is not None and value > high
-    if not (too_low or too_high):
-        return ""
-    ends = [figure(end) for end in (low, high) if end is not None]
-    least = " at least" if high is None else ""
-    return f"Proposed for a {of}: {' to '.join(ends)} {printed}{least}."
+    return f"Proposed for a {limits.of}: {limits.words}."
 
 
 def is_late(line: AnyLine, allowed_min: float | None = None) -> bool:

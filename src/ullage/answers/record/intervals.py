@@ -1,8 +1,10 @@
 """How often something is written down, on whose word, and when the next entry is due."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
 from enum import StrEnum
+from typing import Any
 
 from ullage.answers.answer import Answer, Step, Verdict, View, WhereFrom
 from ullage.answers.lines import line_of
@@ -56,29 +58,16 @@ def interval_rule(
     '5 min (5 min to 15 min)'
     """
     name = species.strip().lower()
-    rows = [
-        (rule, sourced("record", f"interval.{rule['key']}"))
+    rules = [
+        rule
         for rule in rules_of("interval", name)
         if rule["phase"] == phase.value and (group or not rule.get("group"))
     ]
-    proposed = "recovery_min" if phase is Phase.RECOVERY else "single_min"
-    if group and phase is Phase.ANAESTHESIA and species_in(name, "rodents"):
-        proposed = "group_min"
+    proposed = _proposed(name, phase, group)
     usual = sourced("record", f"interval.{proposed}")
     value = choice.minutes if choice else usual.value
-    views = [
-        View(
-            label=f"{rule['label']} ({rule['binds']})",
-            result=_said(row),
-            source=row.source,
-            how_known=row.how_known.value,
-            chosen=choice is None and rule["key"] == proposed,
-        )
-        for rule, row in rows
-    ]
-    if choice:
-        views.insert(0, _own_view(choice))
-    ends = [value, *(end for _, row in rows for end in (row.low or row.value, row.value))]
+    rows = [sourced("record", f"interval.{rule['key']}") for rule in rules]
+    ends = [value, *(end for row in rows for end in (row.low or row.value, row.value))]
     return Answer(
         question=f"How often is something written down for a {name}, {phase.value}?",
         value=value,
@@ -91,9 +80,29 @@ def interval_rule(
             "The sources disagree, so it is a setting; the rule that is applied is shown.",
             "Watching does not stop between two entries.",
         ),
-        views=tuple(views),
+        views=(
+            *([_own_view(choice)] if choice else []),
+            *(_view(rule, chosen=not choice and rule["key"] == proposed) for rule in rules),
+        ),
         where_from=_rests_on(choice, usual),
-        cautions=tuple(_cautions(name, group, value, [row for _, row in rows])),
+        cautions=tuple(_cautions(name, group, value, rows)),
+    )
+
+
+def _proposed(species: str, phase: Phase, group: bool) -> str:
+    if phase is Phase.RECOVERY:
+        return "recovery_min"
+    return "group_min" if group and species_in(species, "rodents") else "single_min"
+
+
+def _view(rule: Mapping[str, Any], *, chosen: bool) -> View:
+    row = sourced("record", f"interval.{rule['key']}")
+    return View(
+        label=f"{rule['label']} ({rule['binds']})",
+        result=_said(row),
+        source=row.source,
+        how_known=row.how_known.value,
+        chosen=chosen,
     )
 
 
@@ -155,18 +164,12 @@ def next_due(rule: Answer, began: datetime, last: datetime | None, now: datetime
     since = max(last, began) if last else began
     left = rule.value - (now - since).total_seconds() / 60.0
     overdue = left < 0.0
-    first = "No entry yet. " if last is None else ""
-    said = (
-        f"{first}The next entry is overdue by {minutes_text(-left)}."
-        if overdue
-        else f"{first}The next entry is due in {minutes_text(left)}."
-    )
     return Answer(
         question="When is the next entry due?",
         value=left,
         unit="min",
         verdict=Verdict.LOOK_AGAIN if overdue else Verdict.FINE,
-        sentence=said,
+        sentence=f"{'' if last else 'No entry yet. '}{_due(left)}",
         todo="Look at the animal, and write down what is seen now." if overdue else "",
         reasons=(rule.sentence,),
         steps=(
@@ -180,3 +183,9 @@ def next_due(rule: Answer, began: datetime, last: datetime | None, now: datetime
         where_from=rule.where_from,
         cautions=("A value that was missed is not filled in afterwards; the gap stays a gap.",),
     )
+
+
+def _due(left: float) -> str:
+    if left < 0.0:
+        return f"The next entry is overdue by {minutes_text(-left)}."
+    return f"The next entry is due in {minutes_text(left)}."
