@@ -26,7 +26,7 @@ __all__ = ["CaseSupply", "SupplyPoint", "case_supply"]
 type Floats = NDArray[np.float64]
 
 #: Points of a curve, first gas to the end.
-_POINTS = 25
+_POINTS = 13
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -178,14 +178,14 @@ def _told(tell: Telling, case: Case, highest_l_min: float | None) -> CaseSupply:
 
 def _points(course: _Course, highest_l_min: float | None) -> Iterator[SupplyPoint]:
     case, place = course.case, course.tell.day.plan.place
-    flow = course.mean_l_min()[1]
+    flow, at_start = course.mean_l_min()[1], course.left_l(case.start_min)[1]
     for number in range(_POINTS):
         since = case.minutes * number / (_POINTS - 1)
         left, middle = course.left_l(case.start_min + since)
         band = band_of(left)
         highest = None
         if highest_l_min is not None and flow and highest_l_min > flow:
-            more = course.left_l(case.start_min)[1] - highest_l_min * since
+            more = at_start - highest_l_min * since
             highest = shown_l(max(more, 0.0), place)
         yield SupplyPoint(
             at_min=case.start_min + since,
