@@ -1,5 +1,6 @@
 """What was done is written once, changes states, keeps papers, and is never overwritten."""
 
+from dataclasses import replace
 from datetime import date, timedelta
 
 import pytest
@@ -8,7 +9,7 @@ from django.db import IntegrityError, transaction
 
 from ullage.core.errors import InvalidQuantity, RuleBroken
 from ullage.web.machines.selectors import UseState
-from ullage.web.machines.services import state_set
+from ullage.web.machines.services import part_retire, state_set
 from ullage.web.service.models import ServiceEvent, Withdrawal
 from ullage.web.service.selectors import due_on_part, events_of
 from ullage.web.service.services import event_add, event_withdraw, limit_set, output_test_add
@@ -45,6 +46,42 @@ def test_the_same_sending_twice_is_one_event(vaporizer, operator, said):
     assert vaporizer.state_changes.count() == 1
 
 
+def test_going_back_and_sending_something_else_loses_nothing(vaporizer, operator, said):
+    first = said("service", note="Seals changed.")
+    event_add(thing=vaporizer, said=first, by=operator)
+    other = replace(first, note="Seals and wick changed.")
+    second = event_add(thing=vaporizer, said=other, by=operator)
+
+    assert {one.note for one in ServiceEvent.objects.all()} == {first.note, other.note}
+    assert second.code != first.code
+
+
+def test_the_same_sent_again_with_its_paper_adds_the_paper(vaporizer, operator, said):
+    once = said("service")
+    event_add(thing=vaporizer, said=once, by=operator)
+    kept = attachment_kept(SimpleUploadedFile("certificate.pdf", PDF))
+    for _ in range(2):
+        event = event_add(thing=vaporizer, said=replace(once, file=kept), by=operator)
+
+    assert ServiceEvent.objects.count() == 1
+    assert event.files.count() == 1
+
+
+def test_the_code_of_another_site_gives_nothing_away(vaporizer, other_part, operator, said, done):
+    theirs = done(other_part, "service", 3)
+    event = event_add(thing=vaporizer, said=said("service", code=theirs.code), by=operator)
+
+    assert event != theirs
+    assert event.part == vaporizer
+
+
+def test_nothing_is_due_on_what_is_no_longer_kept(vaporizer, lead, today):
+    part_retire(part=vaporizer, by=lead, why="Sold.")
+    vaporizer.refresh_from_db()
+
+    assert due_on_part(vaporizer, today) == []
+
+
 @pytest.mark.parametrize(
     ("more", "sentence"),
     [
@@ -78,6 +115,15 @@ def test_what_is_lent_is_out_of_use_and_back_is_in_doubt(vaporizer, operator, sa
     vaporizer.refresh_from_db()
     assert vaporizer.state == UseState.IN_DOUBT
     assert "check it before the next case" in vaporizer.state_reason
+
+
+def test_a_return_sent_twice_is_one_return(vaporizer, operator, said):
+    event_add(thing=vaporizer, said=said("loan", ago=5), by=operator)
+    back = said("return")
+    first = event_add(thing=vaporizer, said=back, by=operator)
+
+    assert event_add(thing=vaporizer, said=back, by=operator) == first
+    assert ServiceEvent.objects.filter(kind="return").count() == 1
 
 
 def test_a_loan_of_what_is_out_for_another_reason_keeps_that_reason(

@@ -225,7 +225,9 @@ def due_on_machine(machine: Machine, parts: Sequence[Part], today: date) -> list
 
 
 def due_on_part(part: Part, today: date) -> list[DueLine]:
-    """What is due on one part."""
+    """What is due on one part; nothing on one that is no longer kept."""
+    if part.retired_at is not None:
+        return []
     return due_lines_of(part, intervals_at(part.site), done_on((part.pk,), ()), today)
 
 

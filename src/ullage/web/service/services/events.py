@@ -28,7 +28,7 @@ _EARLIEST = date(1950, 1, 1)
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class EventSaid:
-    """What a person says about something that was done; a second sending has the same code."""
+    """What a person says about something that was done; sent twice it carries the same code."""
 
     kind: str
     done_on: date
@@ -53,7 +53,7 @@ def event_add(*, thing: Machine | Part, said: EventSaid, by: User) -> ServiceEve
     """
     if said.kind == EventKind.OUTPUT_TEST:
         raise RuleBroken("An output test has a form of its own, with its readings.")
-    if said.kind == EventKind.RETURN and _loan_of(thing) is None:
+    if said.kind == EventKind.RETURN and _loan_of(thing) is None and not _is_sent(said):
         raise RuleBroken(f"{thing} is not away by this record; write down when it left first.")
     if said.replace_by is not None and not isinstance(thing, Part):
         raise RuleBroken("Only a part carries a date to replace it by.")
@@ -93,6 +93,10 @@ def _replace_by(part: Part, said: EventSaid, by: User) -> None:
         bought_on=part.bought_on,
     )
     part_change(part=part, said=known, by=by)
+
+
+def _is_sent(said: EventSaid) -> bool:
+    return ServiceEvent.objects.filter(code=said.code, kind=said.kind).exists()
 
 
 def _loan_of(thing: Machine | Part) -> ServiceEvent | None:
@@ -147,10 +151,32 @@ def _test_facts(part: Part, said: EventSaid) -> dict[str, Any]:
 def _written(
     thing: Machine | Part, said: EventSaid, by: User, facts: dict[str, Any], answer: Answer | None
 ) -> tuple[ServiceEvent, bool]:
-    """The event as a row, with its paper; a second sending of the same gets the first."""
-    sent = ServiceEvent.objects.filter(code=said.code, site=thing.site).first()
-    if sent is not None:
-        return sent, False
+    """The event as a row, with its paper; the same sent twice is one, anything else is another."""
+    _refuse(thing, said, by)
+    # Held until the end, so that the same form sent twice at once waits for itself.
+    type(thing)._default_manager.select_for_update().get(pk=thing.pk)
+    row = {
+        "site": thing.site,
+        "machine": thing if isinstance(thing, Machine) else None,
+        "part": thing if isinstance(thing, Part) else None,
+        "kind": said.kind,
+        "done_on": said.done_on,
+        "done_by": said.done_by.strip(),
+        "note": said.note.strip(),
+        "facts": facts,
+    }
+    sent = ServiceEvent.objects.filter(code=said.code).first()
+    is_new = sent is None or any(getattr(sent, name) != value for name, value in row.items())
+    if sent is None or is_new:
+        kept = answer.as_dict() if answer else None
+        code = said.code if sent is None else uuid4()
+        sent = ServiceEvent.objects.create(code=code, answer=kept, by=by, **row)
+    if said.file is not None and not sent.files.filter(sha256=said.file.sha256).exists():
+        Certificate.objects.create(event=sent, by=by, **said.file.row)
+    return sent, is_new
+
+
+def _refuse(thing: Machine | Part, said: EventSaid, by: User) -> None:
     if said.done_on > site_today(thing.site):
         raise RuleBroken("This day has not come yet; write when it was done.")
     if said.done_on < _EARLIEST:
@@ -159,22 +185,6 @@ def _written(
         raise RuleBroken("Say who did it: a person or a firm.")
     if not role_may(membership_at(by, thing.site).role, "operate"):
         raise RuleBroken("You can see this, not change it. An operator or a lead can.")
-    event = ServiceEvent.objects.create(
-        code=said.code,
-        site=thing.site,
-        machine=thing if isinstance(thing, Machine) else None,
-        part=thing if isinstance(thing, Part) else None,
-        kind=said.kind,
-        done_on=said.done_on,
-        done_by=said.done_by.strip(),
-        note=said.note.strip(),
-        facts=facts,
-        answer=answer.as_dict() if answer else None,
-        by=by,
-    )
-    if said.file is not None:
-        Certificate.objects.create(event=event, by=by, **said.file.row)
-    return event, True
 
 
 @transaction.atomic
