@@ -11,6 +11,7 @@ from tests.answers.breathing_examples import BREATHING_EXAMPLES
 from tests.answers.chain.sound import SOUND
 from tests.answers.check_examples import CHECK_EXAMPLES
 from tests.answers.exposure_examples import EXPOSURE_EXAMPLES
+from tests.answers.record_examples import RECORD_EXAMPLES
 from tests.answers.service_examples import SERVICE_EXAMPLES
 from tests.answers.stock_examples import STOCK_EXAMPLES
 from ullage import answers
@@ -44,6 +45,7 @@ EXAMPLES: dict[str, Callable[[], Answer]] = {
     **BREATHING_EXAMPLES,
     **CHECK_EXAMPLES,
     **EXPOSURE_EXAMPLES,
+    **RECORD_EXAMPLES,
     **STOCK_EXAMPLES,
     **SERVICE_EXAMPLES,
     "chain_verdict": lambda: chain_verdict(SOUND),

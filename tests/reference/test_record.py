@@ -162,6 +162,22 @@ def test_codes_that_the_facts_print_are_in_the_list(key, written):
     assert printed <= everywhere
 
 
+@pytest.mark.comparison
+def test_start_and_finish_carry_the_codes_of_the_library():
+    from pydicom.sr._concepts_dict import concepts
+
+    known = {
+        (code, meaning)
+        for several in concepts["SCT"].values()
+        for code, (meaning, _) in several.items()
+    }
+    coded = {(one.code, one.meaning) for one in term_lists()["event"] if one.code}
+
+    assert coded <= known
+    # records_standards DCM-009: anaesthesia start 398325003, finish 398164008
+    assert {code for code, _ in coded} == {"398325003", "398164008"}
+
+
 def test_no_word_stands_twice_in_a_list():
     for words in term_lists().values():
         assert len({one.word for one in words}) == len(words)

@@ -106,6 +106,16 @@ if TYPE_CHECKING:
     from ullage.answers.reading_asked import reading_asked as reading_asked
     from ullage.answers.rebreathing import Breathed as Breathed
     from ullage.answers.rebreathing import carbon_dioxide as carbon_dioxide
+    from ullage.answers.record.complete import record_complete as record_complete
+    from ullage.answers.record.doubts import reading_doubted as reading_doubted
+    from ullage.answers.record.intervals import interval_rule as interval_rule
+    from ullage.answers.record.intervals import next_due as next_due
+    from ullage.answers.record.methods import methods_text as methods_text
+    from ullage.answers.record.recovery import recovery_left as recovery_left
+    from ullage.answers.record.retention import retention_until as retention_until
+    from ullage.answers.record.verified import verify_record as verify_record
+    from ullage.answers.record.verified import verify_register as verify_register
+    from ullage.answers.record.warned import warnings_now as warnings_now
     from ullage.answers.service.due import DueRow as DueRow
     from ullage.answers.service.due import service_due as service_due
     from ullage.answers.service.output import vaporizer_tested as vaporizer_tested
@@ -237,11 +247,14 @@ __all__ = [
     "fresh_gas_flow",
     "gauge_holds",
     "highest_mean",
+    "interval_rule",
     "mac_of",
     "machine_readiness",
     "manifold_flow",
     "measured_flow_output",
+    "methods_text",
     "mixed_agents",
+    "next_due",
     "nitrous_oxide_spares",
     "one_more_stored",
     "output_trend",
@@ -249,8 +262,12 @@ __all__ = [
     "place_at",
     "purge_time",
     "reading_asked",
+    "reading_doubted",
+    "record_complete",
+    "recovery_left",
     "reorder",
     "reserve_read",
+    "retention_until",
     "room_level",
     "scavenging_rules",
     "service_due",
@@ -271,6 +288,9 @@ __all__ = [
     "vaporizer_output",
     "vaporizer_tested",
     "ventilator_start",
+    "verify_record",
+    "verify_register",
+    "warnings_now",
     "what_changes",
     "what_helps_most",
     "what_to_order",
@@ -408,6 +428,16 @@ _HOMES = {
     "what_helps_most": "ullage.answers.exposure_helps",
     "what_to_order": "ullage.answers.stock",
     "wrong_agent": "ullage.answers.misfills",
+    "interval_rule": "ullage.answers.record.intervals",
+    "next_due": "ullage.answers.record.intervals",
+    "methods_text": "ullage.answers.record.methods",
+    "reading_doubted": "ullage.answers.record.doubts",
+    "record_complete": "ullage.answers.record.complete",
+    "recovery_left": "ullage.answers.record.recovery",
+    "retention_until": "ullage.answers.record.retention",
+    "verify_record": "ullage.answers.record.verified",
+    "verify_register": "ullage.answers.record.verified",
+    "warnings_now": "ullage.answers.record.warned",
 }
 
 

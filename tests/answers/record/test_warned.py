@@ -12,7 +12,7 @@ from ullage.answers import Verdict
 from ullage.answers.record.intervals import Phase
 from ullage.answers.record.warned import (
     Acknowledged,
-    CaseNow,
+    CaseWatched,
     Noted,
     Said,
     warning_order,
@@ -34,7 +34,7 @@ def no(minute=1):
 
 
 #: A case in which everything that can be entered was entered, and is well.
-CALM = CaseNow(
+CALM = CaseWatched(
     now=at(10),
     connected_at=at(0),
     relief_open=yes(),
@@ -78,11 +78,11 @@ def test_a_case_in_which_all_is_well_is_quiet():
 
 
 def test_before_an_animal_is_connected_nothing_is_asked():
-    assert warnings_now(CaseNow(now=at(0))) == ()
+    assert warnings_now(CaseWatched(now=at(0))) == ()
 
 
 def test_a_case_of_which_nothing_is_entered_asks_and_states_nothing():
-    found = warnings_now(CaseNow(now=at(30), connected_at=at(0)))
+    found = warnings_now(CaseWatched(now=at(30), connected_at=at(0)))
 
     assert [one.warning for one in found] == [
         *("relief_valve", "supply", "supply", "temperature", "temperature")
@@ -266,7 +266,7 @@ def test_each_warning_says_that_its_order_is_recalled():
 
 def test_a_time_without_a_zone_is_refused():
     with pytest.raises(PlanUnreadable, match="needs its zone"):
-        CaseNow(now=BEGAN.replace(tzinfo=None))
+        CaseWatched(now=BEGAN.replace(tzinfo=None))
 
 
 @given(st.lists(st.integers(0, 60), max_size=6), st.lists(st.integers(0, 60), max_size=6))

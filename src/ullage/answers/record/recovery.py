@@ -1,10 +1,11 @@
 """Recovery: what is done and what must be met before a case may be closed, by species."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
-from ullage.answers.answer import Answer, Step, Verdict, View, WhereFrom
+from ullage.answers.answer import Answer, Step, Verdict, WhereFrom
+from ullage.answers.lines import line_of
 from ullage.core.checks import within
 from ullage.core.errors import UnknownReference
 from ullage.reference import Stated, sourced, stated
@@ -120,8 +121,8 @@ def recovery_left(steps: Sequence[RecoveryStep], said: Iterable[RecoverySaid]) -
         todo=_todo(unmet, worse),
         settles=f"Is it so: {_low(unmet[0].text)}?" if unmet else "",
         steps=tuple(_line(one, last.get(one.key), one in worse) for one in steps),
-        views=_views(steps),
-        where_from=tuple(dict.fromkeys(one.where_from for one in steps)) or (_NOBODY,),
+        assumptions=tuple(_about_warmth(steps)),
+        where_from=_rests_on(steps),
         cautions=("The responsible veterinarian decides when a recovery is over.",),
     )
 
@@ -163,23 +164,19 @@ def _line(step: RecoveryStep, said: RecoverySaid | None, is_worse: bool) -> Step
     return Step(what=step.text, result=result, note=f"Seen at {said.at:%H:%M}{by}.")
 
 
-def _views(steps: Sequence[RecoveryStep]) -> tuple[View, ...]:
-    """The limit of temperature in use for dogs and cats, beside a step that asks for warmth."""
-    if not any(one.key in {"warm", "temperature"} for one in steps):
-        return ()
-    row = sourced("record", "recovery.temperature_low_c")
-    chosen = [one for one in steps if one.key == "temperature"]
-    own = View(
-        label="This site",
-        result=chosen[0].text if chosen else "no number is asked for",
-        source="site_rule",
-        how_known="site",
-        chosen=True,
-    )
-    used = View(
-        label="In use for dogs and cats, no document read states it",
-        result=f"{row.value:g} °C or more",
-        source=row.source,
-        how_known=row.how_known.value,
-    )
-    return own, used
+def _about_warmth(steps: Sequence[RecoveryStep]) -> Iterator[str]:
+    """The limit of temperature in use for dogs and cats, where the site asks for no number."""
+    keys = {one.key for one in steps}
+    if "warm" in keys and "temperature" not in keys:
+        row = sourced("record", "recovery.temperature_low_c")
+        yield (
+            f"No number is asked for; {row.value:g} °C or more is in use for dogs and cats, "
+            "from memory, and no document read states it."
+        )
+
+
+def _rests_on(steps: Sequence[RecoveryStep]) -> tuple[WhereFrom, ...]:
+    found = [one.where_from for one in steps]
+    if any(_about_warmth(steps)):
+        found.append(line_of(sourced("record", "recovery.temperature_low_c"), "limit in use"))
+    return tuple(dict.fromkeys(found)) or (_NOBODY,)

@@ -15,7 +15,15 @@ from ullage.core.errors import PlanUnreadable, RuleBroken
 from ullage.reference import sourced, stated
 from ullage.reference.values import raw_table
 
-__all__ = ["Acknowledged", "CaseNow", "Noted", "Said", "Warned", "warning_order", "warnings_now"]
+__all__ = [
+    "Acknowledged",
+    "CaseWatched",
+    "Noted",
+    "Said",
+    "Warned",
+    "warning_order",
+    "warnings_now",
+]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -43,7 +51,7 @@ class Noted:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class CaseNow:
+class CaseWatched:
     """What is known of a running case. None: nobody has entered it.
 
     ``phase_at`` is when the phase began. ``relief_open`` is the last word on the relief valve.
@@ -136,7 +144,7 @@ def warning_order() -> tuple[str, ...]:
 _OPEN = "Look at the valve, open it, and see the gauge fall to zero."
 
 
-def _relief_valve(case: CaseNow) -> Iterator[_Cause]:
+def _relief_valve(case: CaseWatched) -> Iterator[_Cause]:
     if case.connected_at is None:
         return
     said = case.relief_open
@@ -157,7 +165,7 @@ def _relief_valve(case: CaseNow) -> Iterator[_Cause]:
         yield _Cause(last[1], asked, _OPEN, last[0], asks=True)
 
 
-def _supply(case: CaseNow) -> Iterator[_Cause]:
+def _supply(case: CaseWatched) -> Iterator[_Cause]:
     if case.connected_at is None:
         return
     left, planned = case.supply_left_min, case.planned_left_min
@@ -179,21 +187,21 @@ def _supply(case: CaseNow) -> Iterator[_Cause]:
         yield _Cause("no second source", "There is no second source.", change, second.at)
 
 
-def _flow(case: CaseNow) -> Iterator[_Cause]:
+def _flow(case: CaseWatched) -> Iterator[_Cause]:
     if case.connected_at is not None:
         yield from _below_need(case, case.connected_at)
         yield from _inner_tube(case, case.connected_at)
         yield from _breathed_in(case)
 
 
-def _below_need(case: CaseNow, since: datetime) -> Iterator[_Cause]:
+def _below_need(case: CaseWatched, since: datetime) -> Iterator[_Cause]:
     flow, need = case.flow_l_min, case.needed_l_min
     if case.is_non_rebreathing and flow is not None and need is not None and flow < need:
         said = f"Flow {figure(flow)} L/min is below the {figure(need)} L/min that is needed."
         yield _Cause("below need", said, "Turn the flow up.", case.flow_set_at or since)
 
 
-def _inner_tube(case: CaseNow, since: datetime) -> Iterator[_Cause]:
+def _inner_tube(case: CaseWatched, since: datetime) -> Iterator[_Cause]:
     tube, todo = case.inner_tube, "Test the inner tube, or take another system."
     if case.is_coaxial and tube is None:
         asked = "Is the inner tube whole and firmly on at both ends?"
@@ -202,7 +210,7 @@ def _inner_tube(case: CaseNow, since: datetime) -> Iterator[_Cause]:
         yield _Cause("inner tube off", "The inner tube was entered as off.", todo, tube.at)
 
 
-def _breathed_in(case: CaseNow) -> Iterator[_Cause]:
+def _breathed_in(case: CaseWatched) -> Iterator[_Cause]:
     level = case.inspired_co2_kpa
     if level is not None and level > 0.0:
         said = f"The animal breathes in carbon dioxide: {figure(level)} kPa."
@@ -210,7 +218,7 @@ def _breathed_in(case: CaseNow) -> Iterator[_Cause]:
         yield _Cause("breathed in", said, todo, case.inspired_co2_at or case.now)
 
 
-def _connected(case: CaseNow) -> Iterator[_Cause]:
+def _connected(case: CaseWatched) -> Iterator[_Cause]:
     off, on = case.disconnected_at, case.connected_at
     if off and (on is None or on < off):
         said = "The animal was entered as disconnected."
@@ -221,7 +229,7 @@ def _connected(case: CaseNow) -> Iterator[_Cause]:
         yield _Cause("flush", said, todo, case.flushed_at)
 
 
-def _recovery(case: CaseNow) -> Iterator[_Cause]:
+def _recovery(case: CaseWatched) -> Iterator[_Cause]:
     if case.phase is not Phase.RECOVERY:
         return
     stays, todo = case.person_stays, "Let a person stay until the recovery is over."
@@ -232,7 +240,7 @@ def _recovery(case: CaseNow) -> Iterator[_Cause]:
         yield _Cause("nobody", "Nobody stays with the animal.", todo, stays.at)
 
 
-def _temperature(case: CaseNow) -> Iterator[_Cause]:
+def _temperature(case: CaseWatched) -> Iterator[_Cause]:
     began = case.connected_at
     if began is None:
         return
@@ -248,7 +256,7 @@ def _temperature(case: CaseNow) -> Iterator[_Cause]:
         yield _Cause("not warmed", "The animal was entered as not warmed.", todo, case.warming.at)
 
 
-def _leak(case: CaseNow) -> Iterator[_Cause]:
+def _leak(case: CaseWatched) -> Iterator[_Cause]:
     changed, tested = case.changed_at, max(case.leak_tests, default=None)
     if changed and (tested is None or tested < changed):
         asked = "Was the system tested for leaks since bag, absorbent or hose was changed?"
@@ -256,7 +264,7 @@ def _leak(case: CaseNow) -> Iterator[_Cause]:
         yield _Cause("not tested", asked, todo, changed, asks=True)
 
 
-_CAUSES: Mapping[str, Callable[[CaseNow], Iterator[_Cause]]] = {
+_CAUSES: Mapping[str, Callable[[CaseWatched], Iterator[_Cause]]] = {
     "relief_valve": _relief_valve,
     "supply": _supply,
     "flow": _flow,
@@ -269,7 +277,9 @@ _CAUSES: Mapping[str, Callable[[CaseNow], Iterator[_Cause]]] = {
 _GRAVE = 4
 
 
-def warnings_now(case: CaseNow, acknowledged: Iterable[Acknowledged] = ()) -> tuple[Warned, ...]:
+def warnings_now(
+    case: CaseWatched, acknowledged: Iterable[Acknowledged] = ()
+) -> tuple[Warned, ...]:
     """What is warned of now, gravest first; what was acknowledged since its cause is left out.
 
     Parameters
@@ -297,7 +307,7 @@ def warnings_now(case: CaseNow, acknowledged: Iterable[Acknowledged] = ()) -> tu
     )
 
 
-def _of(key: str, case: CaseNow) -> Iterator[_Cause]:
+def _of(key: str, case: CaseWatched) -> Iterator[_Cause]:
     if key in _CAUSES:
         yield from _CAUSES[key](case)
     for one in case.noted:

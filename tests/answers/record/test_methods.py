@@ -1,0 +1,194 @@
+"""The methods section: order of the guideline, numbers from the lines, "not recorded" where so."""
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from tests.answers.record.cases import FACTS
+from tests.answers.record.full import EVENTS, MORE, READINGS, amended, lines
+from ullage.answers.record.methods import methods_text
+from ullage.answers.record.seen import NOT_RECORDED, case_seen
+
+FULL = case_seen(lines())
+
+
+def said(*cases):
+    return {one.what: one.says for one in methods_text(cases).rows}
+
+
+def shorter(minutes=20, **more):
+    """A second case: half the animal, another strain, woken later."""
+    facts = {**FACTS, **MORE, "weight": "2000 g", "strain": "Dutch", **more}
+    events = [(at, word) for at, word in EVENTS if word != "anaesthesia ended"]
+    return case_seen(lines(facts=facts, events=[*events, (minutes, "anaesthesia ended")]))
+
+
+def test_the_items_stand_in_the_order_of_the_guideline():
+    # records 4.6: item 8 animals, 9 procedures, 14 ethics, 16 care and monitoring
+    order = [one.item.rstrip("abc") for one in methods_text([FULL]).rows]
+
+    assert list(dict.fromkeys(order)) == ["8", "9", "14", "16"]
+    assert order == sorted(order, key=int)
+
+
+def test_nothing_of_a_whole_record_is_left_out():
+    assert methods_text([FULL]).left_out == ()
+
+
+@pytest.mark.parametrize(
+    ("what", "expected"),
+    [
+        ("Animals", "1"),
+        ("Species", "rabbit"),
+        ("Weight", "3.1 kg"),
+        ("Agent", "isoflurane"),
+        ("Induction", "by inhalation"),
+        ("Level at induction", "4 %, as dialled"),
+        # 2 and 1.5 % were dialled after induction
+        ("Level kept, dialled", "median 1.75 %, range 1.5 to 2, n = 2, as dialled"),
+        # 1.6 and 1.8 % were measured
+        ("Level kept, measured", "median 1.7 %, range 1.6 to 1.8, n = 2, end-tidal as measured"),
+        ("Carrier gas", "oxygen"),
+        ("Inspired oxygen", "97 %"),
+        ("Flow", "oxygen median 1.5 L/min, range 1 to 2, n = 2"),
+        ("Breathing system", "non-rebreathing"),
+        ("Duration", "32 min"),
+        ("Drugs given, premedication and pain relief", "buprenorphine 0.03 mg/kg under the skin"),
+        # 38.1, 37.9 and 37.7 °C
+        ("Body temperature", "median 37.9 °C, range 37.7 to 38.1, n = 3"),
+        ("Warming", "warm water blanket"),
+        ("Test of depth", "tone of the jaw"),
+        ("Protocol", "P-12"),
+        ("Adverse events", "0 of 1"),
+        ("Deaths under anaesthesia", "0 of 1"),
+        ("Watched with", "monitor A"),
+        # watched at minutes 6, 10, 15, 20 and 30: gaps of 4, 5, 5 and 10
+        ("Written down every", "median 5 min, range 4 min to 10 min, n = 4"),
+        ("Time to wake", "5 min, until on its chest"),
+    ],
+)
+def test_each_slot_says_what_the_lines_say(what, expected):
+    assert said(FULL)[what] == expected
+
+
+def test_what_was_watched_is_named_in_words():
+    assert said(FULL)["Watched"].startswith("ventilation, heart rate, respiratory rate")
+
+
+def test_an_empty_record_leaves_no_slot_out():
+    methods = methods_text([case_seen([])])
+    empty = {one.what for one in methods.rows if not one.is_recorded}
+
+    assert empty == set(methods.left_out) == {one.what for one in methods.rows} - {"Animals"}
+    assert methods.paragraph.count(NOT_RECORDED) == len(empty)
+
+
+@pytest.mark.parametrize(
+    ("without", "what"),
+    [
+        (("agent",), "Agent"),
+        (("dial",), "Level kept, dialled"),
+        (("end_tidal_isoflurane",), "Level kept, measured"),
+        (("phase",), "Level at induction"),
+        (("inspired_oxygen",), "Inspired oxygen"),
+        (("flow_oxygen",), "Flow"),
+        (("anaesthesia began",), "Duration"),
+        (("anaesthesia ended",), "Time to wake"),
+        (("on its chest",), "Time to wake"),
+        (("temperature_rectal",), "Body temperature"),
+        (("nothing to report",), "Adverse events"),
+        (("awake", "on its chest"), "Deaths under anaesthesia"),
+        (("heart_rate",), "Watched with"),
+        (("drug",), "Drugs given, premedication and pain relief"),
+        (("jaw",), "Test of depth"),
+    ],
+)
+def test_a_slot_without_lines_is_not_recorded(without, what):
+    methods = methods_text([case_seen(lines(without))])
+
+    assert what in methods.left_out
+    assert f"{what[0].lower()}{what[1:]}: not recorded" in methods.paragraph.replace(
+        f"{what}: not", f"{what[0].lower()}{what[1:]}: not"
+    )
+
+
+def test_several_cases_give_median_range_and_how_many_say_what():
+    found = said(FULL, shorter())
+
+    assert found["Animals"] == "2"
+    assert found["Strain"] == "New Zealand White (1), Dutch (1)"
+    # 3.1 kg and 2000 g
+    assert found["Weight"] == "median 2.55 kg, range 2 to 3.1, n = 2"
+    # 32 and 19 min
+    assert found["Duration"] == "median 26 min, range 19 min to 32 min, n = 2"
+    assert found["Adverse events"] == "0 of 2"
+
+
+def test_a_case_of_which_nobody_said_is_not_counted_as_well():
+    silent = case_seen(lines(["nothing to report", "awake", "on its chest"]))
+    bad = case_seen(
+        lines(
+            ["nothing to report", "awake", "on its chest"],
+            events=[(9, "adverse event"), (12, "died")],
+        )
+    )
+
+    assert said(FULL, silent)["Adverse events"] == "0 of 2; not recorded for 1"
+    assert said(FULL, bad, silent)["Adverse events"] == "1 of 3; not recorded for 1"
+    assert said(FULL, bad, silent)["Deaths under anaesthesia"] == "1 of 3; not recorded for 1"
+
+
+def test_an_animal_that_was_killed_as_planned_is_no_death_under_anaesthesia():
+    planned = case_seen(lines(["awake", "on its chest"], events=[(40, "killed")]))
+
+    assert said(planned)["Deaths under anaesthesia"] == "0 of 1"
+
+
+def test_a_correction_counts_and_not_what_it_corrects():
+    found = amended(lines(), "inspired_oxygen", "95 %")
+
+    assert said(case_seen(found))["Inspired oxygen"] == "95 %"
+
+
+def test_temperatures_in_two_units_are_brought_to_one():
+    readings = [*READINGS, (25, "temperature_rectal", "100.4 degF")]
+    found = said(case_seen(lines(readings=readings)))
+
+    # 100.4 °F is 38.0 °C
+    assert found["Body temperature"] == "median 38 °C, range 37.7 to 38.1, n = 4"
+
+
+def test_events_in_the_wrong_order_give_no_time():
+    swapped = [(30, "anaesthesia began"), (2, "anaesthesia ended")]
+
+    assert said(case_seen(lines(events=swapped)))["Duration"] == NOT_RECORDED
+
+
+def test_the_paragraph_is_one_sentence_an_item():
+    paragraph = methods_text([FULL]).paragraph
+
+    assert paragraph.startswith("Experimental animals. Animals: 1; species: rabbit;")
+    assert "Experimental procedures. Procedure: imaging; where: Room 2;" in paragraph
+    assert "Ethical statement. Committee and licence: AWB 7, licence 12-3;" in paragraph
+    assert "Animal care and monitoring. Pain relief planned: buprenorphine before;" in paragraph
+    assert paragraph.endswith("time to wake: 5 min, until on its chest.")
+
+
+def test_the_items_rest_on_rows_of_the_facts():
+    places = " ".join(one.text for one in methods_text([FULL]).where_from)
+
+    # records_standards ARR-001, ARR-003, ARR-004, ARR-005 (ARRIVE 2.0), ARR-006 (2010)
+    assert all(f"ARR-00{number}:" in places for number in (1, 3, 4, 5, 6))
+
+
+@given(st.sets(st.integers(0, len(READINGS) - 1)), st.sets(st.integers(0, len(EVENTS) - 1)))
+def test_whatever_is_left_out_every_slot_still_stands(dropped, unsaid):
+    found = lines(
+        readings=[one for place, one in enumerate(READINGS) if place not in dropped],
+        events=[one for place, one in enumerate(EVENTS) if place not in unsaid],
+    )
+    methods = methods_text([case_seen(found), FULL])
+
+    assert len(methods.rows) == len(methods_text([]).rows)
+    assert all(one.says for one in methods.rows)
+    assert "nan" not in methods.paragraph
