@@ -19,7 +19,7 @@ from ullage.web.service.models import ServiceEvent, Withdrawal
 from ullage.web.service.selectors.daynumber import DayNumber
 from ullage.web.sites.selectors import Site
 
-__all__ = ["Dates", "LineDate", "dates_of", "when_of"]
+__all__ = ["Dates", "LineDate", "dates_of"]
 
 
 class LineDate(NamedTuple):
@@ -43,20 +43,35 @@ class Dates:
     @property
     def overdue(self) -> tuple[LineDate, ...]:
         """The lines whose day lies behind, the longest first."""
-        return self.lines[: bisect_left(self.lines, self.today.toordinal(), key=_at)]
+        return self.lines[: self._edges[0]]
 
     @property
     def counts(self) -> dict[str, int]:
         """How many lines lie where."""
-        start, soon = self.today.toordinal(), int(sourced("service", "soon_d").value)
-        late = bisect_left(self.lines, start, key=_at)
-        near = bisect_right(self.lines, start + soon, key=_at)
+        late, near = self._edges
         return {
             When.OVERDUE.value: late,
             When.SOON.value: near - late - self.unknown,
             When.LATER.value: len(self.lines) - near,
             When.UNKNOWN.value: self.unknown,
         }
+
+    def lying(self, when: str) -> tuple[LineDate, ...]:
+        """The lines that lie behind, within the month, further on or nowhere yet."""
+        late, near = self._edges
+        if when == When.OVERDUE:
+            return self.lines[:late]
+        if when == When.LATER:
+            return self.lines[near:]
+        has_day = when == When.SOON
+        return tuple(one for one in self.lines[late:near] if (one.day is not None) is has_day)
+
+    @property
+    def _edges(self) -> tuple[int, int]:
+        """Where what is overdue ends, and where what falls due within the month does."""
+        start, soon = self.today.toordinal(), int(sourced("service", "soon_d").value)
+        late = bisect_left(self.lines, start, key=_at)
+        return late, bisect_right(self.lines, start + soon, key=_at)
 
 
 def _at(line: LineDate) -> int:
@@ -170,12 +185,3 @@ def _done_days(site: int) -> tuple[_Days, _Days]:
         else:
             machines[machine or 0, kind] = last
     return parts, machines
-
-
-def when_of(day: int | None, today: int, soon: int) -> When:
-    """Where a day lies; all three are ordinals, ``soon`` a number of days."""
-    if day is None:
-        return When.UNKNOWN
-    if day < today:
-        return When.OVERDUE
-    return When.SOON if day - today <= soon else When.LATER

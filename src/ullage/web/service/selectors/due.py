@@ -12,10 +12,9 @@ from ullage.answers import Answer, Verdict
 from ullage.answers.readiness import Remark
 from ullage.answers.service import MACHINE, TASKS, Due, DueRow, When, due_of, service_due
 from ullage.answers.service import Interval as Held
-from ullage.reference import sourced
 from ullage.web.machines.selectors import Machine, Part
 from ullage.web.service.models import ServiceEvent
-from ullage.web.service.selectors.dates import Dates, LineDate, dates_of, when_of
+from ullage.web.service.selectors.dates import Dates, LineDate, dates_of
 from ullage.web.service.selectors.rules import intervals_at
 from ullage.web.sites.selectors import Site
 
@@ -32,7 +31,7 @@ __all__ = [
 ]
 
 #: Lines on one page of the list.
-PAGE = 40
+PAGE = 25
 #: What stands for the store where a place is asked for.
 STORE = "store"
 _WORDS = {When.OVERDUE: "Overdue", When.SOON: "Soon", When.LATER: "In time"}
@@ -114,7 +113,7 @@ def due_list(site: Site, asked: DueAsked, today: date) -> DueList:
 
 def _wanted(every: Dates, rules: Sequence[Held], asked: DueAsked, site: Site) -> Sequence[LineDate]:
     """What the filters leave, in the same order."""
-    found: Sequence[LineDate] = every.lines
+    found: Sequence[LineDate] = every.lying(asked.when) if asked.when else every.lines
     if asked.thing or asked.task:
         named = {
             number
@@ -125,9 +124,6 @@ def _wanted(every: Dates, rules: Sequence[Held], asked: DueAsked, site: Site) ->
     if asked.machine:
         places = _places(site, asked.machine)
         found = [one for one in found if one.machine in places]
-    if asked.when:
-        number, soon = every.today.toordinal(), int(sourced("service", "soon_d").value)
-        found = [one for one in found if when_of(one.day, number, soon) == asked.when]
     return found
 
 
