@@ -116,6 +116,13 @@ if TYPE_CHECKING:
     from ullage.answers.record.verified import verify_record as verify_record
     from ullage.answers.record.verified import verify_register as verify_register
     from ullage.answers.record.warned import warnings_now as warnings_now
+    from ullage.answers.running_case import case_now as case_now
+    from ullage.answers.running_changes import changes_now as changes_now
+    from ullage.answers.running_things import CaseNow as CaseNow
+    from ullage.answers.running_things import CaseSubject as CaseSubject
+    from ullage.answers.running_things import LevelRead as LevelRead
+    from ullage.answers.running_things import RunningCase as RunningCase
+    from ullage.answers.running_things import SetTo as SetTo
     from ullage.answers.service.due import DueRow as DueRow
     from ullage.answers.service.due import service_due as service_due
     from ullage.answers.service.output import vaporizer_tested as vaporizer_tested
@@ -161,7 +168,9 @@ __all__ = [
     "Carrier",
     "CaseChance",
     "CaseInput",
+    "CaseNow",
     "CasePlan",
+    "CaseSubject",
     "CaseWaste",
     "Change",
     "Changes",
@@ -176,6 +185,7 @@ __all__ = [
     "Filled",
     "Filling",
     "FlowPhase",
+    "LevelRead",
     "LimitKind",
     "Mac",
     "MacToday",
@@ -184,7 +194,9 @@ __all__ = [
     "OutputLimit",
     "OutputPoint",
     "OutputTest",
+    "RunningCase",
     "Scavenging",
+    "SetTo",
     "Shelf",
     "SourceOutlook",
     "Step",
@@ -222,12 +234,14 @@ __all__ = [
     "breathing_at_depth",
     "canister_full",
     "carbon_dioxide",
+    "case_now",
     "case_plan",
     "case_waste",
     "chain_by_part",
     "chain_links",
     "chain_verdict",
     "chamber_fills",
+    "changes_now",
     "check_covers",
     "check_result",
     "circulation_at_depth",
@@ -308,7 +322,9 @@ _HOMES = {
     "Carrier": "ullage.answers.vaporizers",
     "CaseChance": "ullage.answers.outlook",
     "CaseInput": "ullage.answers.case_things",
+    "CaseNow": "ullage.answers.running_things",
     "CasePlan": "ullage.answers.case_things",
+    "CaseSubject": "ullage.answers.running_things",
     "CaseWaste": "ullage.answers.planned_waste",
     "Change": "ullage.answers.case_things",
     "Changes": "ullage.answers.case_things",
@@ -323,6 +339,7 @@ _HOMES = {
     "Filled": "ullage.answers.stock",
     "Filling": "ullage.answers.stock",
     "FlowPhase": "ullage.answers.breathing",
+    "LevelRead": "ullage.answers.running_things",
     "LimitKind": "ullage.answers.exposure_judged",
     "Mac": "ullage.answers.mac",
     "MacToday": "ullage.answers.mac_answers",
@@ -331,7 +348,9 @@ _HOMES = {
     "OutputLimit": "ullage.answers.service.things",
     "OutputPoint": "ullage.answers.service.things",
     "OutputTest": "ullage.answers.service.things",
+    "RunningCase": "ullage.answers.running_things",
     "Scavenging": "ullage.answers.exposure_things",
+    "SetTo": "ullage.answers.running_things",
     "Shelf": "ullage.answers.stock",
     "SourceOutlook": "ullage.answers.outlook",
     "StorageArea": "ullage.answers.storage",
@@ -365,12 +384,14 @@ _HOMES = {
     "breathing_at_depth": "ullage.answers.depth",
     "canister_full": "ullage.answers.stock",
     "carbon_dioxide": "ullage.answers.rebreathing",
+    "case_now": "ullage.answers.running_case",
     "case_plan": "ullage.answers.case",
     "case_waste": "ullage.answers.planned_waste",
     "chain_by_part": "ullage.answers.chain",
     "chain_links": "ullage.answers.chain",
     "chain_verdict": "ullage.answers.chain",
     "chamber_fills": "ullage.answers.breathing_parts",
+    "changes_now": "ullage.answers.running_changes",
     "check_covers": "ullage.answers.checks.ages",
     "check_result": "ullage.answers.checks.results",
     "circulation_at_depth": "ullage.answers.depth",

@@ -33,7 +33,7 @@ from ullage.reference import sourced
 if TYPE_CHECKING:
     from ullage.core.kinetics import Floats
 
-__all__ = ["changes_of", "usual_changes", "what_changes"]
+__all__ = ["change_words", "changes_of", "usual_changes", "what_changes"]
 
 _MOVED = "The middle animal was led again; the range is that of the plan, moved as it moved."
 
@@ -149,7 +149,7 @@ class _Before:
         """What one change does."""
         planned, delivered = self._changed(change)
         rows = tuple(self._rows(planned, delivered))
-        words = self._words(change, planned)
+        words = change_words(change, f"On a {planned.system} with the flows of its rules")
         told = [
             f"{_WORDS[one.name]} {_short(one.after)} in place of {_short(one.before)}"
             for one in rows
@@ -177,20 +177,6 @@ class _Before:
             most = planned.most_fraction
             delivered = tuple(min(max(one + step, 0.0), most) for one in delivered)
         return planned, delivered
-
-    def _words(self, change: Change, planned: Planned) -> str:
-        said = []
-        if change.system:
-            said.append(f"On a {planned.system} with the flows of its rules")
-        if change.flow_factor != 1.0:
-            named = {0.5: "halved", 2.0: "doubled"}
-            said.append(
-                f"Flow {named.get(change.flow_factor, f'times {figure(change.flow_factor)}')}"
-            )
-        if change.dial_step_fraction:
-            way = "up" if change.dial_step_fraction > 0 else "down"
-            said.append(f"Dial {way} {figure(100 * abs(change.dial_step_fraction))} %")
-        return " and ".join((said[0], *(one[0].lower() + one[1:] for one in said[1:])))
 
     def _rows(self, planned: Planned, delivered: tuple[float, ...]) -> Iterator[Changed]:
         after: dict[str, Answer] = dict(gas_demand(planned))
@@ -257,6 +243,27 @@ class _Before:
                     ),
                 )
         return tuple(found)
+
+
+def change_words(change: Change, system: str) -> str:
+    """What is changed, in words.
+
+    Parameters
+    ----------
+    change : what is turned.
+    system : words for another system, where there is one.
+
+    >>> change_words(Change(flow_factor=0.5, dial_step_fraction=0.005), "On a T-piece")
+    'Flow halved and dial up 0.5 %'
+    """
+    said = [system] if change.system else []
+    if change.flow_factor != 1.0:
+        named = {0.5: "halved", 2.0: "doubled"}
+        said.append(f"Flow {named.get(change.flow_factor, f'times {figure(change.flow_factor)}')}")
+    if change.dial_step_fraction:
+        way = "up" if change.dial_step_fraction > 0 else "down"
+        said.append(f"Dial {way} {figure(100 * abs(change.dial_step_fraction))} %")
+    return " and ".join((said[0], *(one[0].lower() + one[1:] for one in said[1:])))
 
 
 def _first(level: "Floats", above: float, course: Course) -> float:

@@ -17,7 +17,7 @@ from ullage.reference import sourced, table
 if TYPE_CHECKING:
     from ullage.core.kinetics import Floats
 
-__all__ = ["level_answers", "threshold_fraction"]
+__all__ = ["Threshold", "level_answers", "threshold_draws", "threshold_fraction", "with_study"]
 
 _WORDS = {
     "inspired": "breathed in",
@@ -42,7 +42,7 @@ def level_answers(course: Course, seed: int) -> dict[str, Answer]:
     if course.planned.given.target_mac is not None:
         found["reach"] = _reach(course, seed)
     try:
-        threshold = _threshold(course, seed)
+        threshold = threshold_draws(course.planned, course.end_tidal.shape[0], seed)
     except UnknownReference as error:
         found["regain"] = _unstudied(course, seed, str(error))
         return found
@@ -96,7 +96,7 @@ def _start_level(course: Course, seed: int) -> Answer:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class _Threshold:
+class Threshold:
     """Level at which the animal moves again [1], for each draw, and what it stands on."""
 
     each: "Floats"
@@ -127,17 +127,27 @@ def threshold_fraction(planned: Planned) -> float:
     return 0.01 * (study.value or 0.0) * today
 
 
-def _threshold(course: Course, seed: int) -> _Threshold:
-    """The end point of the species, moved with what moves MAC today."""
+def threshold_draws(planned: Planned, count: int, seed: int) -> Threshold:
+    """The end point of the species, moved with what moves MAC today, for each draw.
+
+    Parameters
+    ----------
+    planned : the case.
+    count : [1] draws.
+    seed : [1] of the draws.
+
+    Raises
+    ------
+    UnknownReference : a species and agent that nobody studied.
+    """
     import numpy as np
 
-    study, today = _studied(course.planned)
-    middle = threshold_fraction(course.planned)
+    study, today = _studied(planned)
+    middle = threshold_fraction(planned)
     low, high = (0.01 * (one or 0.0) * today for one in (study.low, study.high))
     sd = float(np.log(high / max(low, 0.2 * high))) / 3.29
-    count = course.end_tidal.shape[0]
     drawn = np.random.default_rng((seed, 11)).standard_normal(count)
-    return _Threshold(each=middle * np.exp(sd * drawn), middle=middle, study=study)
+    return Threshold(each=middle * np.exp(sd * drawn), middle=middle, study=study)
 
 
 def _banded(draws: "Floats") -> tuple[float, float, float]:
@@ -224,7 +234,7 @@ def _reach(course: Course, seed: int) -> Answer:
     )
 
 
-def _lose(course: Course, threshold: _Threshold, seed: int) -> Answer:
+def _lose(course: Course, threshold: Threshold, seed: int) -> Answer:
     ends = _banded(course.first_min(course.effect, threshold.each))
     told = _base(course, seed)
     return _timed(
@@ -234,7 +244,7 @@ def _lose(course: Course, threshold: _Threshold, seed: int) -> Answer:
             "It is not expected to lose movement at this dial.",
         ),
         ends,
-        _with_study(told, threshold),
+        with_study(told, threshold),
     )
 
 
@@ -244,7 +254,7 @@ _LATER = (
 )
 
 
-def _regain(course: Course, threshold: _Threshold, seed: int) -> Answer:
+def _regain(course: Course, threshold: Threshold, seed: int) -> Answer:
     """Minutes after the agent is off."""
     ends = _banded(course.woken_min(threshold.each))
     minutes = minutes_text(min(ends[1], 1e6))
@@ -255,12 +265,18 @@ def _regain(course: Course, threshold: _Threshold, seed: int) -> Answer:
             "It is not expected to move again within four hours.",
         ),
         ends,
-        _with_study(_base(course, seed, cautions=(_LATER,)), threshold),
+        with_study(_base(course, seed, cautions=(_LATER,)), threshold),
     )
 
 
-def _with_study(told: Answer, threshold: _Threshold) -> Answer:
+def with_study(told: Answer, threshold: Threshold) -> Answer:
+    """An answer about waking with the level that it rests on.
 
+    Parameters
+    ----------
+    told : the answer.
+    threshold : the level, and the study that it comes from.
+    """
     step = Step(what="level at which it moves", result=f"{figure(100 * threshold.middle)} %")
     study = threshold.study
     return replace(

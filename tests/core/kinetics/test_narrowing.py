@@ -235,7 +235,7 @@ def test_levels_that_cannot_be_are_refused(levels, readings_given):
     [{"fraction": 1.2}, {"fraction": nan}, {"error": 0.0}, {"error": nan}, {"at": inf}],
 )
 def test_a_reading_that_cannot_be_is_refused(changed):
-    with pytest.raises(InvalidQuantity):
+    with pytest.raises(InvalidQuantity, match=f"^{next(iter(changed))}"):
         read(**{"fraction": 0.01, **changed})
 
 
