@@ -116,6 +116,20 @@ def test_a_time_is_written_in_one_way_only(text):
         read_utc(text)
 
 
+@pytest.mark.parametrize(
+    "at",
+    [
+        datetime.max.replace(tzinfo=timezone(timedelta(hours=-1))),
+        datetime.min.replace(tzinfo=timezone(timedelta(hours=1))),
+    ],
+)
+def test_a_time_outside_the_calendar_is_refused(at):
+    with pytest.raises(PlanUnreadable, match="outside the calendar"):
+        utc_text(at)
+    with pytest.raises(PlanUnreadable, match="outside the calendar"):
+        read_utc(at.isoformat(timespec="microseconds"))
+
+
 def test_a_time_without_a_zone_is_refused():
     with pytest.raises(PlanUnreadable, match="needs its zone"):
         utc_text(BEGAN.replace(tzinfo=None))

@@ -2,6 +2,7 @@
 
 import hashlib
 import json
+import os
 from dataclasses import replace
 
 import pytest
@@ -115,6 +116,18 @@ def test_every_bit_of_a_signed_file_counts(data):
     flipped[place // 8] ^= 1 << place % 8
 
     assert verify_record(bytes(flipped)).verdict is Verdict.STOP
+
+
+@pytest.mark.soak
+@pytest.mark.skipif("ULLAGE_SOAK" not in os.environ, reason="the full count runs in make soak")
+def test_each_single_bit_of_a_whole_signed_file_is_found():
+    missed = 0
+    for place in range(len(FILE) * 8):
+        flipped = bytearray(FILE)
+        flipped[place // 8] ^= 1 << place % 8
+        missed += verify_record(bytes(flipped)).verdict is not Verdict.STOP
+
+    assert missed == 0
 
 
 def test_each_bit_of_one_line_is_found_and_the_line_is_named():

@@ -20,7 +20,6 @@ FORMAT = 1
 _DEEPEST = 8
 #: Counts beyond this are read differently by different readers of JSON.
 _MOST = 2**53
-_UTC = "%Y-%m-%dT%H:%M:%S.%fZ"
 
 
 def utc_text(at: datetime) -> str:
@@ -36,8 +35,11 @@ def utc_text(at: datetime) -> str:
     """
     if at.tzinfo is None:
         raise PlanUnreadable("A time of the record needs its zone; it is kept in UTC.")
-    moved = at.astimezone(UTC)
-    return f"{moved.year:04d}-{moved:%m-%dT%H:%M:%S.%f}Z"
+    try:
+        moved = at.astimezone(UTC).replace(tzinfo=None)
+    except OverflowError:
+        raise PlanUnreadable("The time lies outside the calendar.") from None
+    return f"{moved.isoformat(timespec='microseconds')}Z"
 
 
 def read_utc(text: str) -> datetime:
@@ -48,10 +50,10 @@ def read_utc(text: str) -> datetime:
     PlanUnreadable : not written so.
     """
     try:
-        found = datetime.strptime(text, _UTC).replace(tzinfo=UTC)
+        found = datetime.fromisoformat(text)
     except (TypeError, ValueError):
         found = None
-    if found is None or utc_text(found) != text:
+    if found is None or found.tzinfo is None or utc_text(found) != text:
         raise PlanUnreadable(f"{str(text)[:40]!r} is not a time of the record.")
     return found
 

@@ -46,11 +46,12 @@ def _lines(file: ChainFile) -> list[_Line]:
         except PlanUnreadable:
             content = None
         order = content.get("order") if content else None
-        bound = {link(stated, text, file.kind), link(worked_out, text, file.kind)}
+        follows = link(stated, text, file.kind)
+        bound = {follows} if stated == worked_out else {follows, link(worked_out, text, file.kind)}
         lines.append(
             _Line(place, text, one, content, one in bound, order if type(order) is int else 0)
         )
-        stated, worked_out = one, link(stated, text, file.kind)
+        stated, worked_out = one, follows
     return lines
 
 

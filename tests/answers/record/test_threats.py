@@ -1,0 +1,31 @@
+"""The list of threats on the page about records names tests that are there and can fail."""
+
+import re
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parents[3]
+PAGE = (ROOT / "docs" / "explanation" / "record.md").read_text("utf-8")
+ROWS = re.findall(r"^\| ([^|]+) \| ([^|]+) \| `(tests/[^`]+)` \|$", PAGE, re.MULTILINE)
+
+
+def test_the_list_is_read_from_the_page():
+    assert len(ROWS) == 12
+
+
+@pytest.mark.parametrize(("threat", "counter", "named"), ROWS, ids=lambda one: one[:30])
+def test_each_threat_has_a_counter_and_a_test_that_is_there(threat, counter, named):
+    path = ROOT / named
+
+    assert path.is_file(), threat
+    assert counter
+    assert "assert " in path.read_text("utf-8")
+
+
+def test_the_page_says_what_stays_unseen():
+    unseen = PAGE.partition("## What stays unseen")[2].partition("## ")[0]
+
+    assert "Whoever holds the database, the key and every print" in unseen
+    assert "never made" in unseen
+    assert "invented" in unseen
