@@ -21,6 +21,8 @@ _NAV = (
     ("Checks", "check", "checks:home"),
     ("Supplies", "supply", "supply:list"),
     ("Stock", "supply", "stock:list"),
+    ("Service", "service", "service:due"),
+    ("Waste gas", "waste", "exposure:home"),
     ("Catalogue", "book", "catalogue:home"),
     ("Settings", "settings", "sites:settings"),
 )
