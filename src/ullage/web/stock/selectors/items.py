@@ -11,13 +11,13 @@ from ullage.answers.stock import Filled, OrderLine, Reorder, Shelf, reorder_of, 
 from ullage.web.sites.selectors import Site
 from ullage.web.stock.models import (
     ItemKind,
-    MoveKind,
     StockChange,
     StockItem,
     StockMove,
     StockOrder,
     StockRule,
 )
+from ullage.web.stock.selectors.ledger import counts_of, standing
 from ullage.web.stock.selectors.use import Seen, seen_at, use_of
 from ullage.web.supply.selectors import Cylinder
 
@@ -96,10 +96,10 @@ def shelf_rows(site: Site, now: datetime | None = None, *, retired: bool = False
 
 def _rows(site: Site, items: list[StockItem], now: datetime) -> list[ShelfRow]:
     seen = seen_at(site, items, now)
-    held = _held(items)
+    held = standing(items)
     cylinders = _cylinders(site)
     orders = open_orders(items)
-    counted = _counted(items)
+    counted = counts_of(items)
     service = service_of(site)
     rows = []
     for item in items:
@@ -108,7 +108,7 @@ def _rows(site: Site, items: list[StockItem], now: datetime) -> list[ShelfRow]:
         if item.kind == ItemKind.CYLINDER:
             full, empty = _of_kind(cylinders, item)
         elif item.kind == ItemKind.SEAL:
-            since = counted.get(item.pk, item.added_at)
+            since = counted[item.pk][0] if item.pk in counted else item.added_at
             gone = sum(1 for at, *_ in seen.connected if at > since)
         mine = tuple(orders.get(item.pk, ()))
         shelf = _shelf(item, full - gone, mine, seen, service)
@@ -123,18 +123,6 @@ def _rows(site: Site, items: list[StockItem], now: datetime) -> list[ShelfRow]:
             )
         )
     return rows
-
-
-def _held(items: list[StockItem]) -> dict[int, tuple[int, int]]:
-    sums = StockMove.objects.filter(item__in=items).order_by().values("item")
-    rows = sums.annotate(whole=Sum("full"), apart=Sum("empty"))
-    return {row["item"]: (row["whole"] or 0, row["apart"] or 0) for row in rows}
-
-
-def _counted(items: list[StockItem]) -> dict[int, datetime]:
-    """When each shelf was last counted."""
-    rows = StockMove.objects.filter(item__in=items, kind=MoveKind.COUNTED, undone_by=None)
-    return dict(rows.order_by("at").values_list("item_id", "at"))
 
 
 def _cylinders(site: Site) -> list[tuple[str, str, str]]:

@@ -10,7 +10,7 @@ from django.db import transaction
 from django.utils import timezone
 
 from ullage.answers.agent_use import Delivery
-from ullage.answers.stock import Canister, Filling
+from ullage.answers.stock import Canister, Filling, held_g
 from ullage.core.errors import RuleBroken
 from ullage.web.accounts.selectors import User
 from ullage.web.machines.selectors import Machine, Part
@@ -183,7 +183,7 @@ def _checked(kind: str, kept: Mapping[str, Any]) -> None:
         missing = [name for name in SAID["flow"] if name not in kept]
         if missing:
             raise RuleBroken("Write the agent, the dial, the flow and the minutes together.")
-        flow_of(kept)
+        held_g(flow_of(kept))
     else:
         if "colour_share" in kept and "after_use" not in kept:
             raise RuleBroken("Say whether the colour was read right after use: it fades back.")

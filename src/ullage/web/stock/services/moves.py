@@ -6,12 +6,12 @@ from datetime import datetime
 from uuid import UUID
 
 from django.db import transaction
-from django.db.models import Sum
 from django.utils import timezone
 
 from ullage.core.errors import RuleBroken
 from ullage.web.accounts.selectors import User
 from ullage.web.stock.models import ItemKind, MoveKind, StockItem, StockMove, StockOrder
+from ullage.web.stock.selectors.ledger import standing
 from ullage.web.stock.services.log import come
 
 __all__ = ["MoveFacts", "move_add", "move_take_back", "moves_write"]
@@ -66,7 +66,7 @@ def move_add(*, item: StockItem, facts: MoveFacts, by: User) -> StockMove:
 def _effect(item: StockItem, facts: MoveFacts, at: datetime) -> tuple[int, int]:
     """What a move adds to the full ones and to the empties."""
     _possible(item, facts)
-    there, empties = _standing(item, at)
+    there, empties = standing([item], at)[item.pk]
     if facts.kind == MoveKind.COUNTED:
         return facts.count - there, 0
     if facts.kind == MoveKind.RECEIVED:
@@ -88,13 +88,6 @@ def _possible(item: StockItem, facts: MoveFacts) -> None:
     least = 0 if facts.kind == MoveKind.COUNTED else 1
     if not least <= facts.count <= _MOST:
         raise RuleBroken(f"Write a whole number from {least} to {_MOST}.")
-
-
-def _standing(item: StockItem, at: datetime) -> tuple[int, int]:
-    """Full and empty ones by the ledger at a moment."""
-    moves = StockMove.objects.filter(item=item, at__lte=at).order_by()
-    found = moves.aggregate(full=Sum("full"), empty=Sum("empty"))
-    return found["full"] or 0, found["empty"] or 0
 
 
 def _enough(count: int, there: int, words: str) -> None:
