@@ -72,7 +72,7 @@ def test_without_equipment_the_answer_is_what_is_allowed():
     answer = equipment_dead_space(MOUSE)
 
     assert answer.verdict is None
-    assert answer.sentence.startswith("Equipment may add at most 0.0332 mL")
+    assert answer.sentence.startswith("Equipment should add up to 0.0166 mL")
 
 
 def test_a_dead_space_below_nothing_is_refused():

@@ -151,7 +151,8 @@ def test_a_time_that_some_animals_never_reach_has_no_range(cat_plan):
     assert answer.value is not None
     assert answer.range_text == ""
     assert (
-        "More than one animal in twenty does not reach this in the time planned." in answer.cautions
+        "More than one animal in twenty does not reach its level in the time planned."
+        in answer.cautions
     )
 
 

@@ -27,6 +27,11 @@ class BreathingSystem(StrEnum):
         return self in {BreathingSystem.CIRCLE, BreathingSystem.LARGE_CIRCLE}
 
     @property
+    def is_a(self) -> bool:
+        """True where no flow serves while a machine or a hand breathes."""
+        return self in {BreathingSystem.MAPLESON_A, BreathingSystem.MINI_A}
+
+    @property
     def key(self) -> str:
         """The name of its rows in the reference data."""
         return _KEYS[self]

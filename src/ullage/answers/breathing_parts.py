@@ -76,8 +76,8 @@ def bag_size(animal: Animal) -> Answer:
         low=low,
         high=high,
         covers="4 to 6 breaths, rounded up to a size that is sold",
-        sentence=f"A bag of {figure(value)} L holds {figure(breaths.value)} breaths of "
-        f"{figure(1000 * tidal)} mL.",
+        sentence=f"A bag of {figure(value)} L, the next size above {figure(breaths.value)} breaths "
+        f"of {figure(1000 * tidal)} mL.",
         reasons=("A bag too large slows a circle and can over-inflate; one too small collapses.",),
         steps=(
             Step(what=f"{figure(breaths.value)} x tidal volume", result=f"{figure(wanted[1])} L"),
@@ -134,12 +134,14 @@ def equipment_dead_space(animal: Animal, equipment_l: float | None = None) -> An
     row, tidal = _row("dead_space.most_share"), animal["tidal_l"]
     most = most_dead_space_l(tidal.value, row.value)
     target = most_dead_space_l(tidal.value, row.low or row.value)
-    verdict, said = None, f"Equipment may add at most {figure(1000 * most)} mL to the dead space."
+    most_text = f"never more than {figure(1000 * most)} mL"
+    advised = f"{figure(1000 * target)} mL"
+    verdict, said = None, f"Equipment should add up to {advised} of dead space, {most_text}."
     if equipment_l is not None:
         share = dead_space_share(not_negative("equipment_l", equipment_l), tidal.value)
         said = (
             f"{figure(1000 * equipment_l)} mL of equipment takes {figure(100 * share)} % of the "
-            f"breath; at most {figure(1000 * most)} mL is allowed."
+            f"breath; up to {advised} is advised, {most_text}."
         )
         verdict = Verdict.FINE if equipment_l <= target else Verdict.LOOK_AGAIN
         verdict = Verdict.STOP if equipment_l > most else verdict
@@ -348,8 +350,8 @@ def system_follows(system: BreathingSystem, weight_kg: float, fresh_gas_l_min: f
         low=value * (1.0 - share.value),
         high=value * (1.0 + share.value),
         covers="hoses, absorber and bag",
-        sentence=f"63 % of a change is there after {minutes_text(value)}, 95 % after "
-        f"{minutes_text(most)}.",
+        sentence=f"After the dial is turned, 63 % of the change is in the circle after "
+        f"{minutes_text(value)}, 95 % after {minutes_text(most)}.",
         reasons=("The time constant is the volume over the fresh gas flow.",),
         steps=(Step(what="gas in the system", result=f"{figure(volume.whole_l)} L"),),
         where_from=lines_of(*volume.rows, share),
@@ -392,7 +394,7 @@ def chamber_fills(volume_l: float, flow_l_min: float, dial_fraction: float) -> A
     InvalidQuantity : a value out of range.
 
     >>> chamber_fills(4.0, 2.0, 0.05).number_text
-    '5.99 min'
+    '6 min'
     """
     value = minutes_to_share_min(volume_l, flow_l_min, 0.95)
     purge = _row("chamber.purge_volumes")
@@ -415,6 +417,6 @@ def chamber_fills(volume_l: float, flow_l_min: float, dial_fraction: float) -> A
         assumptions=("The chamber mixes well; real ones do not.",),
         cautions=(
             "Agent is heavier than air and lies in layers: near the lid it comes minutes later.",
-            f"Purge with {figure(purge.value)} volumes of gas without agent before opening it.",
+            f"Purge with {figure(purge.value)} volumes without agent before opening the chamber.",
         ),
     )

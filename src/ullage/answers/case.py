@@ -22,6 +22,7 @@ from ullage.answers.breathing_parts import (
     ventilator_start,
 )
 from ullage.answers.case_cares import cares_of
+from ullage.answers.case_co2 import expected_co2
 from ullage.answers.case_course import course_of
 from ullage.answers.case_dials import agent_answer, dial_cares, dialled
 from ullage.answers.case_gases import gas_answers, gas_cares
@@ -73,7 +74,7 @@ def case_plan(given: CaseInput, draws: int = _DRAWS, seed: int = _SEED) -> CaseP
         raise RuleBroken(f"{draws} draws tell no range; draw 20 or more.")
     planned = planned_of(given)
     answers = _without_dial(planned)
-    cares = (*cares_of(planned), *_dead_space_cares(answers))
+    cares = (*cares_of(planned), *_answered_cares(answers))
     found = CasePlan(
         given=given,
         case=_case_of(planned),
@@ -156,7 +157,8 @@ def _flow_answers(planned: Planned) -> tuple[Answer, ...]:
         if one.planned and key not in seen:
             site = one.flow_l_min if planned.given.flows_given else None
             system = BreathingSystem.CHAMBER if one.in_chamber else planned.system
-            seen[key] = fresh_gas_flow(planned.animal, system, one.phase, site)
+            blown = planned.blown(one) and not system.is_a
+            seen[key] = fresh_gas_flow(planned.animal, system, one.phase, site, ventilated=blown)
     return tuple(seen.values())
 
 
@@ -166,10 +168,13 @@ def _without_dial(planned: Planned) -> dict[str, Answer]:
     found = {
         "system": system_suits(who, system, given.circle_from_kg),
         "mac": agent_mac(who.species, given.agent, today(given, who.species, hold)),
-        "bag": bag_size(who),
         "dead_space": equipment_dead_space(who, given.equipment_l),
         **gas_demand(planned),
     }
+    if system is not BreathingSystem.NOSE_CONE:
+        found["bag"] = bag_size(who)
+    if (co2 := expected_co2(planned)) is not None:
+        found["carbon_dioxide"] = co2
     if system.rebreathes:
         found["follows"] = system_follows(system, who.weight_kg, hold.flow_l_min)
         found["absorbent"] = absorbent_used(planned)
@@ -183,11 +188,12 @@ def _without_dial(planned: Planned) -> dict[str, Answer]:
     return found
 
 
-def _dead_space_cares(answers: dict[str, Answer]) -> tuple[Care, ...]:
+def _answered_cares(answers: dict[str, Answer]) -> tuple[Care, ...]:
+    """Answers that ask somebody to look again or to stop."""
     found = []
-    for name in ("dead_space", "system"):
-        one = answers[name]
-        if one.verdict in {Verdict.STOP, Verdict.LOOK_AGAIN}:
+    for name in ("dead_space", "system", "carbon_dioxide"):
+        one = answers.get(name)
+        if one is not None and one.verdict in {Verdict.STOP, Verdict.LOOK_AGAIN}:
             found.append(
                 Care(
                     name=name.replace("_", " "),

@@ -238,11 +238,11 @@ def _lent(planned: Planned) -> Iterator[Care]:
 
 def _ventilation(planned: Planned) -> Iterator[Care]:
     """A Mapleson A with a ventilator."""
-    if planned.ventilated and planned.system is BreathingSystem.MAPLESON_A:
+    if planned.ventilated and planned.system.is_a:
         yield _care(
             "ventilation on a Mapleson A",
             _STOP,
-            "A Mapleson A rebreathes when a machine or a hand breathes.",
+            f"A {planned.system} rebreathes when a machine or a hand breathes.",
             "Use a coaxial D or a circle.",
         )
 

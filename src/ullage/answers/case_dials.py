@@ -15,6 +15,7 @@ from ullage.answers.words import figure, minutes_text
 __all__ = ["agent_answer", "dial_cares", "dialled"]
 
 _QUANTILES = (0.05, 0.95)
+_SEEN = 0.02
 _REASON = (
     "The dial is a range to start from and no prescription: the animal and the analyser decide."
 )
@@ -55,7 +56,7 @@ def _dial(course: Course, number: int, ratio: float, seed: int) -> Answer:
         high=100 * max(min(high, ends), dial),
         covers="animals of this species, MAC, and the accuracy of the vaporizer in this gas",
         sentence=f"{stretch.name[:1].upper()}{stretch.name[1:]}, {at}: {told} at "
-        f"{figure(stretch.flow_l_min)} L/min{aim}.",
+        f"{figure(stretch.flow_l_min)} L/min{aim}{_leaves(course.delivered[number], ratio)}.",
         reasons=(_REASON,),
         steps=(
             Step(what="one MAC", result=f"{figure(100 * mac[1])} %"),
@@ -64,12 +65,19 @@ def _dial(course: Course, number: int, ratio: float, seed: int) -> Answer:
         ),
         where_from=output.where_from,
         assumptions=_assumed(course),
-        cautions=("Turn it down when the analyser or the animal says so.", *output.cautions),
+        cautions=("Turn the dial down when the analyser or the animal says so.", *output.cautions),
         verdict=Verdict.LOOK_AGAIN if short else None,
         todo="Raise the flow or allow more time." if short else "",
         draws=course.end_tidal.shape[0],
         seed=seed,
     )
+
+
+def _leaves(fraction: float, ratio: float) -> str:
+    """Away from sea level a dial is not what leaves the vaporizer."""
+    if abs(ratio - 1.0) < _SEEN:
+        return ""
+    return f"; at this air pressure {figure(100 * fraction)} % leaves the vaporizer"
 
 
 def _aimed(course: Course, number: int) -> str:

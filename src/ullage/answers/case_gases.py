@@ -74,10 +74,17 @@ def _inspired_oxygen(course: Course, seed: int) -> Answer:
         steps=tuple(steps),
         where_from=(_ENGINE, *course.planned.animal["oxygen_use_l_min"].where_from),
         assumptions=("No room air is drawn in, and nothing leaks.",),
-        cautions=("Measure inspired oxygen at low flow: this is a forecast.",),
+        cautions=_forecast(course),
         draws=course.oxygen.shape[0],
         seed=seed,
     )
+
+
+def _forecast(course: Course) -> tuple[str, ...]:
+    """On a system without absorber nothing is breathed again that has lost oxygen."""
+    if not course.planned.system.rebreathes and not course.planned.nitrous:
+        return ()
+    return ("Measure inspired oxygen at low flow: this is a forecast.",)
 
 
 def _nitrous_level(course: Course, seed: int) -> Answer:
@@ -228,9 +235,9 @@ def _chamber_holds(course: Course, seed: int) -> Answer:
             ),
         ),
         where_from=(_ENGINE, line_of(purge)),
-        assumptions=("The chamber mixes well.",),
+        assumptions=("The chamber mixes well; real ones do not.",),
         cautions=(
-            "It breathes agent until it is out: watch it, and take it out when it is still.",
+            "In the chamber it breathes agent all the time: watch it, and take it out when still.",
         ),
         draws=course.end_tidal.shape[0],
         seed=seed,

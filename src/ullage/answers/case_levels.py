@@ -186,7 +186,7 @@ def _timed(
     few = (
         ()
         if bounded
-        else ("More than one animal in twenty does not reach this in the time planned.",)
+        else ("More than one animal in twenty does not reach its level in the time planned.",)
     )
     return replace(
         told,

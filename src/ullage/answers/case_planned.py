@@ -16,6 +16,7 @@ from ullage.answers.case_stretches import AIR_OXYGEN, Planned, stretches_of
 from ullage.answers.case_things import CaseInput, Stretch
 from ullage.answers.mac_answers import MacToday, agent_mac, drugs_studied
 from ullage.answers.vaporizers import VaporizerKind, kind_for
+from ullage.answers.words import figure
 from ullage.core.errors import RuleBroken
 from ullage.core.units import STANDARD_ATMOSPHERE_KPA
 from ullage.reference import sourced
@@ -40,6 +41,7 @@ def planned_of(given: CaseInput) -> Planned:
     who = animal(
         case.species, case.weight_kg, given.overrides, weight_is_right=given.weight_is_right
     )
+    _refuse_length(given)
     system = system_named(case.system) if case.system else system_fits(case.weight_kg)[0][0]
     _refuse_vaporizer(given)
     stretches = stretches_of(given, rule_flows(who, system), _chamber_flow(who, given))
@@ -94,6 +96,16 @@ def dial_ratio(given: CaseInput) -> float:
     if kind_for(given.agent) is VaporizerKind.HEATED:
         return 1.0
     return STANDARD_ATMOSPHERE_KPA / given.place.barometric_kpa
+
+
+def _refuse_length(given: CaseInput) -> None:
+    """A slip in minutes, 1 200 for 120, would be worked out for long and be of no use."""
+    whole, most = sum(one.minutes for one in given.case.phases), sourced("case", "longest_min")
+    if whole > most.value:
+        raise RuleBroken(
+            f"The phases add up to {figure(whole / 60.0)} h; a plan goes up to "
+            f"{figure(most.value / 60.0)} h. Are the minutes right?"
+        )
 
 
 def _refuse_vaporizer(given: CaseInput) -> None:

@@ -61,7 +61,7 @@ def flow_rules(
     if system is BreathingSystem.NOSE_CONE:
         by_breath = _multiple(animal, "minute_volume.multiple", "D, E and F")
         return [*_device_rules("mask", animal.species), by_breath, _peak(animal)]
-    if system in {BreathingSystem.MAPLESON_A, BreathingSystem.MINI_A}:
+    if system.is_a:
         return _a_rules(animal, system, ventilated=ventilated)
     if system in NO_BAND:
         key = "ventilated.bc_multiple" if ventilated else "minute_volume.bc_multiple"
@@ -115,7 +115,20 @@ def _open_rules(animal: Animal) -> list[FlowRule]:
         _multiple(animal, "minute_volume.multiple", "D, E and F"),
     ]
     least = sourced("fresh_gas", "non_rebreathing.floor_ml_min")
-    return [*rules, *_printed(animal), _fixed("Common practice, least", least, 0.001)]
+    rules += [*_printed(animal), _fixed("Common practice, least", least, 0.001)]
+    return sorted(rules, key=lambda one: _behind(animal, one))
+
+
+def _behind(animal: Animal, rule: FlowRule) -> int:
+    """Rules that bring less than a breath or than vaporizers are made for stand behind the others.
+
+    Those by weight were written for dogs and cats: of a mouse they ask a third of what it breathes.
+    """
+    least = sourced("fresh_gas", "vaporizer.least_l_min").value
+    enough = max(animal["minute_volume_l_min"].value, least)
+    if rule.l_min < enough:
+        return 2
+    return int(rule.row.key.startswith("non_rebreathing.cat_") and animal.species != "cat")
 
 
 def _printed(animal: Animal) -> list[FlowRule]:

@@ -346,7 +346,9 @@ def agent_end_point(species: str, agent: str, end_point: EndPoint) -> Answer:
         f"{mac.agent}, {figure(value / mac.mac_fraction)} of its MAC.{lent}",
         reasons=("The level is that of the brain, which lags behind the level in the breath.",),
         where_from=(line_of(row, end_point.words), mac.where_from),
-        assumptions=() if of == mac.species else (f"The ratio of the {of} holds here too.",),
+        assumptions=()
+        if of == mac.species
+        else (f"{words} is taken at the same share of MAC as in the {of}.",),
         cautions=tuple(one for one in (mac.doubt, _target(end_point)) if one),
     )
 

@@ -28,7 +28,10 @@ from ullage.reference.species import ventilator_rows
 if TYPE_CHECKING:
     from ullage.core.kinetics import Litres
 
-__all__ = ["Breathed", "carbon_dioxide"]
+__all__ = ["RAISE_FRESH_GAS", "Breathed", "carbon_dioxide"]
+
+#: What is to be done where some is breathed in again.
+RAISE_FRESH_GAS = "Raise the fresh gas, and measure what is breathed in."
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -368,7 +371,7 @@ def _judged(chosen: _Form, value_mmhg: float) -> tuple[Verdict, str]:
         _row(f"co2.{key}").value for key in ("inspired_share", "low_mmhg", "high_mmhg")
     )
     if chosen.inspired is not None and chosen.inspired > inspired:
-        return Verdict.LOOK_AGAIN, "Raise the fresh gas, and measure what is breathed in."
+        return Verdict.LOOK_AGAIN, RAISE_FRESH_GAS
     if value_mmhg > high:
         return Verdict.LOOK_AGAIN, "Measure it; lighten or ventilate above the limit of the site."
     if value_mmhg < low:

@@ -27,13 +27,13 @@ def figure(value: float) -> str:
 
 
 def minutes_text(minutes: float) -> str:
-    """Minutes as a person says them.
+    """Minutes as a person says them, below ten with two figures.
 
-    >>> minutes_text(161), minutes_text(25), minutes_text(20160), minutes_text(0.5)
-    ('2 h 41 min', '25 min', '14 days', '0.5 min')
+    >>> minutes_text(161), minutes_text(25), minutes_text(20160), minutes_text(2.31)
+    ('2 h 41 min', '25 min', '14 days', '2.3 min')
     """
     if minutes < 10:
-        return f"{figure(minutes)} min"
+        return f"{figure(float(f'{minutes:.2g}'))} min"
     whole = round(minutes)
     if whole < 60:
         return f"{whole} min"

@@ -32,7 +32,11 @@ _TOLD = (
     "follows",
     "chamber",
     "chamber_holds",
+    "carbon_dioxide",
 )
+
+#: Answers whose ends are two limits, said in their sentence, and no range of a forecast.
+_LIMITS = frozenset({"bag", "dead_space", "system"})
 _USED = ("oxygen", "nitrous_oxide", "agent", "absorbent", "absorbent_lasts")
 _NAMES = {
     "oxygen": "Oxygen",
@@ -90,7 +94,7 @@ def _lines(plan: "CasePlan") -> Iterator[str]:
     yield ""
     for name in _TOLD:
         if name in plan.answers:
-            yield from _told(plan.answers[name])
+            yield from _told(plan.answers[name], limits=name in _LIMITS)
     yield from _flows(plan)
     yield from _dials(plan)
     yield from _levels(plan)
@@ -116,8 +120,8 @@ def _unsafe(plan: "CasePlan") -> Iterator[str]:
         yield from wrapped(f"{one.verdict.value}. {one.sentence} {one.todo}", "  ")
 
 
-def _told(answer: "Answer") -> Iterator[str]:
-    band = f" Likely {answer.range_text}." if answer.low != answer.high else ""
+def _told(answer: "Answer", *, limits: bool) -> Iterator[str]:
+    band = f" Likely {answer.range_text}." if answer.low != answer.high and not limits else ""
     todo = f" {answer.todo}" if answer.todo else ""
     asked = f" {answer.settles}" if answer.settles else ""
     yield from wrapped(f"{answer.sentence}{band}{asked}{todo}")
