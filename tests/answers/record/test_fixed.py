@@ -222,6 +222,15 @@ def test_an_amendment_of_the_time_alone_keeps_the_reading():
     assert (first.number, first.times.observed) == ("210", moved)
 
 
+def test_of_two_entries_with_one_id_both_stand():
+    lines = case_lines()
+    twin = replace(lines[2], id=lines[1].id, order=7, typed="38.20 °C", number="38.20")
+    standing = entries_now([*lines, twin])
+
+    assert len(standing) == 4
+    assert {one.number for one in standing} >= {"201", "38.20"}
+
+
 def test_an_amendment_of_nothing_known_changes_nothing():
     lines = case_lines()
     lines[4] = replace(lines[4], of="r9-1")

@@ -14,7 +14,7 @@ from ullage.answers.record.recovery import (
     recovery_left,
     recovery_steps,
 )
-from ullage.core.errors import InvalidQuantity, UnknownReference
+from ullage.core.errors import InvalidQuantity, PlanUnreadable, UnknownReference
 
 RUMINANT = ("chest_down", "head_up", "mouth_checked", "tube_late")
 
@@ -156,6 +156,11 @@ def test_words_on_steps_that_are_not_asked_for_change_nothing():
     steps = recovery_steps("cat")
 
     assert recovery_left(steps, [*all_met(steps), said("grooms", False, 50)]).value == 0.0
+
+
+def test_a_word_without_a_zone_is_refused():
+    with pytest.raises(PlanUnreadable, match="needs its zone"):
+        RecoverySaid(step="warm", is_met=True, at=BEGAN.replace(tzinfo=None))
 
 
 def test_without_any_step_nothing_is_over():

@@ -152,6 +152,17 @@ def test_a_line_of_another_site_is_named():
     assert told(answer) == [("Line 2 (place 2)", "added")]
 
 
+@pytest.mark.parametrize(
+    "change",
+    [{"count": "3"}, {"line": "note"}, {"format": 2}, {"extra": 1}, {"sum": None}, {"count": True}],
+)
+def test_a_line_that_is_none_of_a_register_is_named(change):
+    line = {**register_line(HEADS[0], "site-1", 1, "2026-06-08T09:00:00.000000Z"), **change}
+    data = signed_file(chained([line], "register"), "site-1", "register")
+
+    assert told(verify_register(data, [PUBLIC])) == [("Place 1", "unknown")]
+
+
 def test_a_record_is_not_taken_for_a_register():
     assert verify_register(FILES[0]).steps[0].note == "The file holds a record, not a register."
 

@@ -313,6 +313,16 @@ def test_chained_content_that_is_no_line_of_a_record_is_named():
     assert answer.steps[0].result == "unknown"
 
 
+@pytest.mark.parametrize("of", ["r1-9", "r1-6", "r1-5", "r1-1", ""])
+def test_a_correction_of_what_is_no_entry_before_it_is_named(of):
+    lines = case_lines()
+    lines[4] = replace(lines[4], of=of)
+    answer = verify_record(signed_file(chained(content_of(one) for one in lines)), [PUBLIC])
+
+    assert told(answer) == [("Place 5", "unknown")]
+    assert answer.steps[0].note.endswith("which is no entry before it.")
+
+
 def test_an_empty_record_holds_and_says_how_little_it_is():
     answer = verify_record(export_chain((), "r1"))
 

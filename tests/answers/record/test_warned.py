@@ -265,8 +265,20 @@ def test_each_warning_says_that_its_order_is_recalled():
 
 
 def test_a_time_without_a_zone_is_refused():
+    naive = BEGAN.replace(tzinfo=None)
+    for change in (
+        {"now": naive},
+        {"flushed_at": naive},
+        {"temperature_at": naive},
+        {"leak_tests": (at(1), naive)},
+        {"hand_breaths": (naive,)},
+    ):
+        with pytest.raises(PlanUnreadable, match="needs its zone"):
+            replace(CALM, **change)
     with pytest.raises(PlanUnreadable, match="needs its zone"):
-        CaseWatched(now=BEGAN.replace(tzinfo=None))
+        Said(is_so=True, at=naive)
+    with pytest.raises(PlanUnreadable, match="needs its zone"):
+        Acknowledged(warning="supply", cause="ends early", word="seen", at=naive, by="S. Vale")
 
 
 @given(st.lists(st.integers(0, 60), max_size=6), st.lists(st.integers(0, 60), max_size=6))

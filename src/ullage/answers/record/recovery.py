@@ -7,7 +7,7 @@ from datetime import datetime
 from ullage.answers.answer import Answer, Step, Verdict, WhereFrom
 from ullage.answers.lines import line_of
 from ullage.core.checks import within
-from ullage.core.errors import UnknownReference
+from ullage.core.errors import PlanUnreadable, UnknownReference
 from ullage.reference import Stated, sourced, stated
 from ullage.reference.record import rules_of
 
@@ -32,6 +32,10 @@ class RecoverySaid:
     is_met: bool
     at: datetime
     by: str = ""
+
+    def __post_init__(self) -> None:
+        if self.at.tzinfo is None:
+            raise PlanUnreadable("A time of the record needs its zone; it is kept in UTC.")
 
 
 def recovery_steps(

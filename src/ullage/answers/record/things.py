@@ -4,7 +4,7 @@ Numbers stand as they were typed, in digits; ``value`` reads them. Every time is
 """
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import datetime
 from enum import StrEnum
 
@@ -203,25 +203,29 @@ def entries_now(lines: Iterable[AnyLine]) -> tuple[EntryText, ...]:
 
     Parameters
     ----------
-    lines : of one record, in their order; the last amendment of an entry counts.
+    lines : of one record, in their order; the last amendment of an entry counts. Of two entries
+        with one id both stand, and an amendment is of the first.
     """
-    from dataclasses import replace
-
     standing: dict[str, EntryText] = {}
     for one in lines:
         if isinstance(one, EntryText):
-            standing[one.id] = one
+            key = one.id if one.id not in standing else f"{one.id} {one.order}"
+            standing[key] = one
         elif isinstance(one, Amendment) and one.of in standing:
             old = standing.pop(one.of)
-            if one.withdrawn:
-                continue
-            seen = replace(old.times, observed=one.observed or old.times.observed)
-            standing[one.of] = replace(
-                old,
-                typed=one.typed or old.typed,
-                number=one.number if one.typed else old.number,
-                unit=one.unit if one.typed else old.unit,
-                details={**old.details, **one.details},
-                times=seen,
-            )
+            if not one.withdrawn:
+                standing[one.of] = _amended(old, one)
     return tuple(sorted(standing.values(), key=lambda one: (one.times.observed, one.order)))
+
+
+def _amended(old: EntryText, by: Amendment) -> EntryText:
+    """An entry as it stands after a correction; what the correction does not name stays."""
+    said = by if by.typed else old
+    return replace(
+        old,
+        typed=said.typed,
+        number=said.number,
+        unit=said.unit,
+        details={**old.details, **by.details},
+        times=replace(old.times, observed=by.observed or old.times.observed),
+    )

@@ -4,11 +4,12 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Any
 
 from ullage.answers.answer import Answer, Step, Verdict, WhereFrom
-from ullage.answers.record.chained import START, Head
+from ullage.answers.record.chained import START, Head, register_line
 from ullage.answers.record.exported import ChainFile, read_export
 from ullage.answers.record.fixed import read_fixed
 from ullage.answers.record.signed import HeadSignature, fingerprint, public_hex, signature_holds
 from ullage.answers.record.spotted import Spotted, spotted
+from ullage.answers.record.things import Amendment, AnyLine, EntryText
 from ullage.answers.record.written import line_of_content
 from ullage.core.errors import PlanUnreadable
 
@@ -101,14 +102,32 @@ def _of_file(says: str) -> Spotted:
 
 
 def _shapes(file: ChainFile) -> Iterator[Spotted]:
-    """Lines that are chained and yet no lines of a record: written by something else."""
-    if file.kind != "record":
-        return
+    """Lines that are chained and yet no lines of ours, or correct what is not there."""
+    entries: set[str] = set()
     for place, text in enumerate(file.texts, start=1):
+        says = ""
         try:
-            line_of_content(read_fixed(text))
+            content = read_fixed(text)
+            read = _register_line if file.kind == "register" else line_of_content
+            line: AnyLine | Mapping[str, Any] | None = read(content)
         except PlanUnreadable as why:
-            yield Spotted(where=f"Place {place}", what="unknown", says=str(why), place=place)
+            says, line = str(why), None
+        if isinstance(line, EntryText):
+            entries.add(line.id)
+        elif isinstance(line, Amendment) and line.of not in entries:
+            says = f"It corrects {line.of[:40]!r}, which is no entry before it."
+        if says:
+            yield Spotted(where=f"Place {place}", what="unknown", says=says, place=place)
+
+
+def _register_line(content: Mapping[str, Any]) -> Mapping[str, Any]:
+    """The content of a line of a register; one that has not the parts of one is refused."""
+    wanted = register_line(Head(kind="record", of="", count=0, sum=""), "", 1, "")
+    if {name: type(one) for name, one in content.items()} != {
+        name: type(one) for name, one in wanted.items()
+    } or (content["line"], content["format"]) != (wanted["line"], wanted["format"]):
+        raise PlanUnreadable("This is no line of a register as it is written here.")
+    return content
 
 
 def _head_at(file: ChainFile, count: int) -> Head | None:

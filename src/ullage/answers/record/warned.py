@@ -5,7 +5,7 @@ is a question. Who acknowledges a warning says a word, and it returns when its c
 """
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, fields
 from datetime import datetime, timedelta
 
 from ullage.answers.answer import Verdict, WhereFrom
@@ -26,12 +26,20 @@ __all__ = [
 ]
 
 
+def _zoned(*times: datetime) -> None:
+    if not all(one.tzinfo for one in times):
+        raise PlanUnreadable("A time of the record needs its zone; it is kept in UTC.")
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Said:
     """A yes or no that somebody entered, and when."""
 
     is_so: bool
     at: datetime
+
+    def __post_init__(self) -> None:
+        _zoned(self.at)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -87,9 +95,9 @@ class CaseWatched:
     noted: tuple[Noted, ...] = ()
 
     def __post_init__(self) -> None:
-        times = (self.now, self.connected_at, self.supply_read_at, self.flow_set_at)
-        if not all(one.tzinfo for one in times if one):
-            raise PlanUnreadable("A time of the record needs its zone; it is kept in UTC.")
+        given = [getattr(self, one.name) for one in fields(self)]
+        _zoned(*(one for one in given if isinstance(one, datetime)))
+        _zoned(*self.leak_tests, *self.hand_breaths, *(one.at for one in self.noted))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -103,6 +111,7 @@ class Acknowledged:
     by: str
 
     def __post_init__(self) -> None:
+        _zoned(self.at)
         if not self.word.strip():
             raise RuleBroken("Say a word on this warning, such as what was done.")
 
