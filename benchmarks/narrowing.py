@@ -317,7 +317,7 @@ _LONG = (
 
 
 def long_cases() -> dict[str, RunningCase]:
-    """Four-hour cases with a value every ten minutes, one for each way in which the engine runs."""
+    """Four-hour cases with a value every ten minutes, 5 % above the middle animal."""
     found = {}
     for name, species, kg, agent, system, nitrous in (
         ("dog on a circle", "dog", 20.0, "isoflurane", "circle", 0.0),
@@ -336,12 +336,15 @@ def long_cases() -> dict[str, RunningCase]:
             )
             for at, dial, flow in _LONG
         )
-        readings = tuple(
-            LevelRead(at_min=float(at), end_tidal_fraction=0.014 * strong)
-            for at in range(10, 231, 10)
-        )
         subject = CaseSubject(species=species, weight_kg=kg, agent=agent)
-        found[name] = RunningCase(subject=subject, settings=settings, readings=readings)
+        bare = RunningCase(subject=subject, settings=settings)
+        minutes = np.arange(10.0, 231.0, 10.0)
+        middle = np.median(led_to(bare, 240.0).at("end_tidal", minutes), axis=0)
+        readings = tuple(
+            LevelRead(at_min=float(at), end_tidal_fraction=float(round(1.05 * level, 3)))
+            for at, level in zip(minutes, middle, strict=True)
+        )
+        found[name] = replace(bare, readings=readings)
     return found
 
 

@@ -36,7 +36,7 @@ __all__ = [
 _LEAST_FRACTION = 2e-4
 
 #: Halvings of the power to which a likelihood is raised.
-_HALVINGS = 40
+_HALVINGS = 20
 
 
 class LevelKind(StrEnum):
