@@ -9,8 +9,9 @@ a known time at a known rate is a Poisson count, or a wider one (negative binomi
 from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
+from functools import lru_cache
 from math import inf
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from ullage.core.checks import not_negative, positive, within
 from ullage.core.errors import InvalidQuantity
@@ -37,7 +38,11 @@ _PANEL = 0.8
 _PANELS = 5
 _POINTS = 6
 #: Chance left out at the low and the high end of a spread.
-_CUTS = (1e-6, 1e-9)
+_CUTS = (1e-6, 1e-8)
+#: A point of less weight than this is left out.
+_NO_WEIGHT = 1e-11
+#: Up to this mean the chances of counts are stepped from one to the next.
+_MOST_STEPPED = 600.0
 #: A share of spread smaller than this is none.
 _NO_SPREAD = 1e-3
 #: More than this in one lead time is no stock of pieces any more.
@@ -164,7 +169,7 @@ def used_more_chance(use: Use, lead: LeadTime, pieces: int) -> float:
     0.2642
     """
     not_negative("pieces", pieces)
-    return _over_rates(use, _times(lead), pieces + 1.0, _From.OPENED)
+    return _chance(use, _times(lead), pieces + 1.0, _From.OPENED)
 
 
 def shelf_mean(use: Use, lead: LeadTime, pieces: int) -> float:
@@ -192,7 +197,7 @@ def shelf_mean(use: Use, lead: LeadTime, pieces: int) -> float:
     not_negative("pieces", pieces)
     times = _times(lead)
     asked = range(1, pieces + 1)
-    return sum(1.0 - _over_rates(use, times, float(one), _From.ANYWHERE) for one in asked)
+    return sum(1.0 - _chance(use, times, float(one), _From.ANYWHERE) for one in asked)
 
 
 def used_up_after_days(use: Use, pieces: float, chance: float = 0.5) -> float:
@@ -279,11 +284,20 @@ def _scatter(counts: Sequence[int], seen: float) -> float:
     return min(4.0, max(1.0, variance / mean))
 
 
-def _used_by(use: Use, days: float, pieces: float) -> float:
-    import numpy as np
+class _Times(NamedTuple):
+    """A time and its spread, and a fixed time after it; hashable, so that sums are kept."""
 
-    times = (np.array([days]), np.array([1.0]))
-    return _over_rates(use, times, pieces, _From.UNTOUCHED)
+    days: float
+    sd_days: float = 0.0
+    more_days: float = 0.0
+
+
+def _times(lead: LeadTime) -> _Times:
+    return _Times(lead.days, lead.sd_days, lead.review_days)
+
+
+def _used_by(use: Use, days: float, pieces: float) -> float:
+    return _chance(use, _Times(days), pieces, _From.UNTOUCHED)
 
 
 class _From(StrEnum):
@@ -294,21 +308,70 @@ class _From(StrEnum):
     ANYWHERE = "anywhere"  # at a moment that nobody chose
 
 
-def _over_rates(use: Use, times: "tuple[Floats, Floats]", amount: float, begin: _From) -> float:
+def _chance(use: Use, times: _Times, amount: float, begin: _From) -> float:
     """Chance that at least an amount of pieces is drawn, over rates and times."""
     import numpy as np
 
-    days, of_day = times
+    if not use.per_draw:
+        count = int(np.ceil(amount - 1e-9)) - 1
+        if begin is _From.OPENED and use.dispersion > 1.0:
+            return _clipped(_after_a_lot(use, times, count))
+        return _clipped(float(_draws_above(use, times, _room(count + 1))[count]))
+    means, _ = _means(use, times)
+    most = float(means.max())
+    above = _draws_above(use, times, _room(int(most + 10.0 * (use.dispersion * most) ** 0.5 + 40)))
+    draws = np.arange(0.0, above.size + 1.0)
+    steps = np.diff(1.0 - _not_reached_from(use, draws, amount, begin), prepend=0.0)
+    return _clipped(float(steps[0] + steps[1:] @ above))
+
+
+def _clipped(chance: float) -> float:
+    return min(1.0, max(0.0, chance))
+
+
+def _room(size: int) -> int:
+    """The next power of two from 32 on, so that sums for one count serve the next as well."""
+    return max(32, 1 << (size - 1).bit_length())
+
+
+def _means(use: Use, times: _Times) -> "tuple[Floats, Floats]":
+    """Mean counts of draws over rates and times, with their weights."""
+    import numpy as np
+
+    whole_days = times.days + times.more_days
+    within("pieces used in the lead time", use.per_day * whole_days, 0.0, _MOST)
+    days, of_day = _gamma_points(times.days, times.sd_days)
     rates, of_rate = _gamma_points(use.per_day, use.per_day * use.rate_sd_share)
-    within("pieces used in the lead time", use.per_day * float(np.mean(days)), 0.0, _MOST)
-    means = np.outer(days, rates).ravel()
+    means = np.outer(days + times.more_days, rates).ravel()
     weights = np.outer(of_day, of_rate).ravel()
-    return float(np.clip(weights @ _at_least(use, means, amount, begin), 0.0, 1.0))
+    counts = weights > _NO_WEIGHT
+    return means[counts], weights[counts] / weights[counts].sum()
 
 
-def _times(lead: LeadTime) -> "tuple[Floats, Floats]":
-    days, weights = _gamma_points(lead.days, lead.sd_days)
-    return days + lead.review_days, weights
+@lru_cache(maxsize=512)
+def _draws_above(use: Use, times: _Times, size: int) -> "Floats":
+    """Chance of more draws than 0, 1, 2..., below a size, over rates and times.
+
+    The chances of each count follow from one another, for all means at once; where the
+    first of them is too small for a number, each is worked out by itself.
+    """
+    import numpy as np
+
+    means, weights = _means(use, times)
+    if means.max() > _MOST_STEPPED:
+        each = [weights @ _count_above(use.dispersion, means, one) for one in range(size)]
+        return np.array(each)
+    spread = 1.0 - 1.0 / use.dispersion
+    shapes = means / (use.dispersion - 1.0) if spread else means
+    of_count = np.exp(shapes * np.log1p(-spread)) if spread else np.exp(-means)
+    found = np.empty(size)
+    for count in range(size):
+        found[count] = weights @ of_count
+        step = (count + shapes) * spread if spread else means
+        of_count = of_count * step / (count + 1.0)
+    above = np.maximum(0.0, 1.0 - np.cumsum(found))
+    above.flags.writeable = False  # it is kept and handed out again
+    return above
 
 
 def _gamma_points(mean: float, sd: float) -> "tuple[Floats, Floats]":
@@ -328,24 +391,6 @@ def _gamma_points(mean: float, sd: float) -> "tuple[Floats, Floats]":
     density = np.exp(shape * logs - np.exp(logs) - gammaln(shape))
     weights = np.tile(weights, edges.size - 1) * density
     return np.exp(logs) * mean / shape, weights / weights.sum()
-
-
-def _at_least(use: Use, means: "Floats", amount: float, begin: _From) -> "Floats":
-    """The same at known mean counts of draws."""
-    import numpy as np
-
-    if not use.per_draw:
-        count = int(np.ceil(amount - 1e-9)) - 1
-        if begin is _From.OPENED:
-            return _above_opened(use.dispersion, means, count)
-        return _count_above(use.dispersion, means, count)
-    most = float(np.max(means))
-    draws = np.arange(0.0, int(most + 10.0 * (use.dispersion * most) ** 0.5 + 40.0))
-    reached = 1.0 - _not_reached_from(use, draws, amount, begin)
-    steps = np.diff(reached, prepend=0.0)
-    drawn = np.array([_count_above(use.dispersion, means, int(one) - 1) for one in draws])
-    found: Floats = steps @ drawn
-    return found
 
 
 def _not_reached(use: Use, draws: "Floats", amount: float, more: int) -> "Floats":
@@ -386,24 +431,21 @@ def _shortfall(use: Use, draws: "Floats", amount: float) -> "Floats":
     return found
 
 
-def _above_opened(dispersion: float, means: "Floats", count: int) -> "Floats":
-    """The same when draws come in lots, and the last lot may have passed the mark already.
+def _after_a_lot(use: Use, times: _Times, count: int) -> float:
+    """Chance of more draws than a count, when the last lot may have passed the mark already.
 
     A negative binomial count is a Poisson number of lots of logarithmic size; what a lot takes
     beyond a mark is spread as its size is above each number.
     """
     import numpy as np
 
-    if dispersion == 1.0:
-        return _count_above(dispersion, means, count)
-    share = 1.0 - 1.0 / dispersion
+    share = 1.0 - 1.0 / use.dispersion
     sizes = np.arange(1.0, count + 2.0)
     chance = -(share**sizes) / (sizes * np.log1p(-share))
     mean_size = -share / ((1.0 - share) * np.log1p(-share))
     beyond = (1.0 - np.concatenate([[0.0], np.cumsum(chance)[:-1]])) / mean_size
-    above = np.array([_count_above(dispersion, means, count - one) for one in range(count + 1)])
-    found: Floats = beyond @ above + (1.0 - beyond.sum())
-    return found
+    above = _draws_above(use, times, _room(count + 1))[: count + 1]
+    return float(beyond @ above[::-1] + 1.0 - beyond.sum())
 
 
 def _count_above(dispersion: float, means: "Floats", count: int) -> "Floats":
@@ -411,8 +453,6 @@ def _count_above(dispersion: float, means: "Floats", count: int) -> "Floats":
     import numpy as np
     from scipy.special import betainc, gammainc
 
-    if count < 0:
-        return np.ones_like(means)
     if dispersion == 1.0:
         return np.asarray(gammainc(count + 1.0, means))
     shapes = np.maximum(means, 1e-12) / (dispersion - 1.0)
