@@ -168,3 +168,33 @@ def test_all_units_of_a_variable_measure_the_same(key):
     units = variable(key).ucum
 
     assert all(in_unit(1.0, unit, units[0]) is not None for unit in units)
+
+
+UNITS = sorted(
+    {unit for key in EVERY for unit in variable(key).ucum}
+    | {unit for allowed in MEASURES.values() for unit in allowed}
+)
+
+
+@pytest.fixture(scope="module")
+def ucum():
+    from ucumvert import get_ucum_parser
+
+    return get_ucum_parser()
+
+
+@pytest.mark.comparison
+@pytest.mark.parametrize("unit", UNITS)
+def test_every_unit_of_a_whitelist_is_taken_by_an_independent_parser(ucum, unit):
+    assert ucum.parse(unit) is not None
+
+
+@pytest.mark.comparison
+@pytest.mark.parametrize("written", ["mmHg", "bpm", "cmH2O", "psig"])
+def test_what_people_write_is_no_unit_of_the_record(ucum, written):
+    # records_standards UC-05: plain mmHg is rejected by a parser
+    from lark.exceptions import LarkError
+
+    with pytest.raises(LarkError, match=r"No terminal|Unexpected|Expected"):
+        ucum.parse(written)
+    assert written not in UNITS
