@@ -97,7 +97,7 @@ def test_flows_left_out_are_not_flows_of_nothing():
         ("target_mac = '0'\n", "Line 14, target_mac: '0' must be above 0"),
         ("target_mac = 1.2\n", "must be text with its unit"),
         ("target = '1'\n", "'target' is not a key here; the nearest is 'target_mac'"),
-        ("dial = '80 %'\n", "Line 14, dial: '80 %' must be 0 or more and at most 0.5"),
+        ("dial = '80 %'\n", "Line 14, dial: '80 %' must be 0 or more and at most 50 %"),
         ("warmed = 'perhaps'\n", "must be true, false or unknown"),
         ("drugs = 3\n", "must be a list of names"),
     ],

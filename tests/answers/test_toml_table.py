@@ -69,6 +69,7 @@ def test_a_quantity_is_read_in_our_unit(written, kind, value):
         ("[1]", "pressure", "must be text with its unit"),
         ('{ bar = "1" }', "pressure", "must be text with its unit"),
         ('"5 kg"', "flow", "is not a unit of flow"),
+        ('"1.3 %"', "count", "'%': a count has no unit; write the number alone"),
     ],
 )
 def test_what_is_no_quantity_is_refused_with_line_and_key(written, kind, said):
@@ -80,15 +81,28 @@ def test_what_is_no_quantity_is_refused_with_line_and_key(written, kind, said):
 @pytest.mark.parametrize(
     ("limits", "said"),
     [
-        ({"high": 0.5}, "must be 0 or more and at most 0.5"),
-        ({"low": 2.0}, "must be 2 or more"),
-        ({"low": 1.0, "above": True}, "must be above 1"),
-        ({"low": 2.0, "high": 3.0}, "must be 2 or more and at most 3"),
+        ({"high": 0.5}, "must be 0 or more and at most 50 %"),
+        ({"low": 2.0}, "must be 200 % or more"),
+        ({"low": 1.0, "above": True}, "must be above 100 %"),
+        ({"low": 2.0, "high": 3.0}, "must be 200 or more and at most 300 %"),
     ],
 )
 def test_what_is_out_of_its_limits_says_them(limits, said):
     with pytest.raises(PlanUnreadable, match=re.escape(said)):
         table('"100 %"').quantity("key", "share", **limits)
+
+
+@pytest.mark.parametrize(
+    ("written", "kind", "high", "said"),
+    [
+        ("60000 m", "length", 6000.0, "at most 6000 m"),
+        ("50 h", "time", 2880.0, "at most 2880 min"),
+        ("900 kg", "mass", 50.0, "at most 50 kg"),
+    ],
+)
+def test_a_limit_is_told_with_its_unit(written, kind, high, said):
+    with pytest.raises(PlanUnreadable, match=re.escape(said)):
+        table(f'"{written}"').quantity("key", kind, high=high)
 
 
 def test_both_ends_of_the_limits_are_allowed():

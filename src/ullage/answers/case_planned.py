@@ -132,8 +132,9 @@ def _refuse_flows(stretches: tuple[Stretch, ...], given: CaseInput) -> None:
             )
         oxygen = one.oxygen_l_min + AIR_OXYGEN * one.air_l_min
         if one.nitrous_oxide_l_min and oxygen < hypoxic * one.flow_l_min:
+            name = f"{one.name[:1].upper()}{one.name[1:]}"
             raise RuleBroken(
-                f"{one.name} has {100 * oxygen / one.flow_l_min:.0f} % oxygen beside nitrous "
+                f"{name} has {100 * oxygen / one.flow_l_min:.0f} % oxygen beside nitrous "
                 f"oxide: give at least {100 * hypoxic:g} %, 30 % is usual."
             )
     if given.case.phases and stretches[0].phase is FlowPhase.WAKING:

@@ -29,7 +29,7 @@ def first_table(text: str) -> "TomlTable":
     'x'
     """
     if not text.strip():
-        raise PlanUnreadable("Line 1: the file is empty; it needs sources, machines and cases.")
+        raise PlanUnreadable("Line 1: the file is empty; it needs tables as the examples have.")
     try:
         found = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
@@ -215,11 +215,28 @@ _LIKE = {
 }
 
 
+#: Units in which limits are told.
+_INSIDE = {
+    "pressure": " kPa",
+    "flow": " L/min",
+    "volume": " L",
+    "temperature": " K",
+    "time": " min",
+    "mass": " kg",
+    "length": " m",
+    "share": " %",
+}
+
+
 def _allowed(kind: str, low: float, high: float, above: bool) -> str:
-    unit = {"pressure": " kPa", "flow": " L/min", "volume": " L", "temperature": " K"}.get(kind, "")
+    unit = _INSIDE.get(kind, "")
+    if kind == "share":
+        low, high = 100.0 * low, 100.0 * high
     least = f"above {low:g}" if above else f"{low:g} or more"
+    if high == inf and low:
+        least = f"above {low:g}{unit}" if above else f"{low:g}{unit} or more"
     if high == inf:
-        return f"must be {least}{unit if low else ''}"
+        return f"must be {least}"
     return f"must be {least} and at most {high:g}{unit}"
 
 

@@ -258,6 +258,8 @@ def unit_of(kind: str, written: str) -> str:
     if found in units and not _differs_by_case(written, found):
         return found
     known = ", ".join(unit for unit in units if unit != "1")
+    if not known:
+        raise UnreadableQuantity(f"{written!r}: a {kind} has no unit; write the number alone.")
     said = f"{written!r} is not a unit of {kind}" if written else f"A {kind} needs its unit"
     raise UnreadableQuantity(f"{said}; write one of {known}.")
 
