@@ -231,6 +231,25 @@ def test_of_two_entries_with_one_id_both_stand():
     assert {one.number for one in standing} >= {"201", "38.20"}
 
 
+@pytest.mark.parametrize("number", ["x", "nan", "inf", "1e9", "1,5", "٣", " 1", "1.", "9" * 41])
+def test_what_is_no_number_is_refused_wherever_a_line_is_made_or_read(number):
+    for line in (entry(2), case_lines()[4]):
+        with pytest.raises(PlanUnreadable, match="no number of a reading"):
+            replace(line, number=number)
+        with pytest.raises(PlanUnreadable, match="no number of a reading"):
+            line_of_content({**content_of(line), "number": number})
+
+
+@pytest.mark.parametrize("number", ["", "0", "-3", "+1.50", "007", "9" * 40])
+def test_digits_as_typed_are_a_number(number):
+    assert replace(entry(2), number=number).value == (float(number) if number else None)
+
+
+def test_an_amended_time_without_a_zone_is_refused():
+    with pytest.raises(PlanUnreadable, match="needs its zone"):
+        replace(case_lines()[4], observed=BEGAN.replace(tzinfo=None))
+
+
 def test_an_amendment_of_nothing_known_changes_nothing():
     lines = case_lines()
     lines[4] = replace(lines[4], of="r9-1")

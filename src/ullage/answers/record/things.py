@@ -3,6 +3,7 @@
 Numbers stand as they were typed, in digits; ``value`` reads them. Every time is in UTC.
 """
 
+import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import datetime
@@ -66,6 +67,15 @@ class Meaning(StrEnum):
     REVIEWED = "I have reviewed this record"
     APPROVED = "I approve this record"
     RESPONSIBLE = "I was responsible for this anaesthesia"
+
+
+#: A number of a reading: digits with a point at most, no more of them than a reading has.
+_DIGITS = re.compile(r"(?:[+-]?[0-9]{1,40}(?:\.[0-9]{1,40})?)?", re.ASCII)
+
+
+def _digits(number: str) -> None:
+    if not _DIGITS.fullmatch(number):
+        raise PlanUnreadable(f"{number[:40]!r} is no number of a reading.")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -144,6 +154,9 @@ class EntryText:
     animal: str = ""
     author_confirmed: bool = True
 
+    def __post_init__(self) -> None:
+        _digits(self.number)
+
     @property
     def value(self) -> float | None:
         """The number; None where there is none.
@@ -180,6 +193,11 @@ class Amendment:
     details: Mapping[str, str] = field(default_factory=dict)
     observed: datetime | None = None
     withdrawn: bool = False
+
+    def __post_init__(self) -> None:
+        _digits(self.number)
+        if self.observed is not None and self.observed.tzinfo is None:
+            raise PlanUnreadable("Every time of a line needs its zone.")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
