@@ -21,7 +21,7 @@ from ullage.answers import (
     changes_now,
 )
 from ullage.answers.running_now import doubt, measured_by, now_of, reading_error_share
-from ullage.core.errors import InvalidQuantity, RuleBroken, UnknownReference
+from ullage.core.errors import InvalidQuantity, RuleBroken, UllageError, UnknownReference
 from ullage.core.kinetics import widened_bands
 from ullage.reference import HowKnown, sources
 
@@ -318,6 +318,53 @@ def test_many_readings_far_from_all_draws_count_less():
     assert found.effective_draws >= 6.0 - 1e-6
     few = "Few of the drawn animals explain what was read, so it counts less than in full."
     assert (few in found.answers["brain"].cautions) is not found.readings_in_full
+
+
+settings_written = st.builds(
+    SetTo,
+    at_min=st.sampled_from([0, 1e-5, 5, 5.0004, 30, 60]),
+    dial_fraction=st.sampled_from([0.0, 0.01, 0.05, 0.5]),
+    oxygen_l_min=st.sampled_from([0.0, 1e-3, 1.0, 200.0]),
+    nitrous_oxide_l_min=st.sampled_from([0.0, 0.0, 2.0]),
+    system=st.sampled_from(["circle", "T-piece", "chamber", ""]),
+    ventilator_l_min=st.sampled_from([None, None, 0.0, 5.0]),
+    chamber_l=st.sampled_from([None, 0.001, 4.0]),
+)
+values_read = st.builds(
+    read,
+    st.sampled_from([0.0, 5.0, 30.0, 70.0]),
+    st.sampled_from([None, 0.0, 0.012, 1.0]),
+    st.sampled_from([0.0, 0.02]),
+    st.sampled_from([None, 1e-12, 0.1, 1e300, inf]),
+)
+
+
+def answered(case, at):
+    """The case, or the sentence why there is none."""
+    try:
+        return case_now(case, at), ""
+    except UllageError as error:
+        return None, str(error)
+
+
+@settings(max_examples=25, deadline=None)
+@given(
+    st.sampled_from([DOG, MOUSE]),
+    st.lists(settings_written, max_size=4),
+    st.lists(values_read, max_size=4),
+    st.sampled_from([0.0, 5.0, 60.0, 90.0]),
+)
+def test_whatever_is_written_there_are_numbers_that_can_be_or_a_sentence(who, rows, values, at):
+    case = RunningCase(subject=who, settings=tuple(rows), readings=tuple(values), draws=20)
+    found, said = answered(case, at)
+    if found is None:
+        assert said.endswith(".")
+        return
+    for one in found.levels:
+        for low, middle, high in (one.inspired, one.end_tidal, one.brain):
+            assert 0.0 <= low <= middle <= high < inf
+    assert json.dumps(found.as_dict(), allow_nan=False)
+    assert len(found.readings) <= 2 * len(values)
 
 
 # --- what a change would do ---------------------------------------------------------------------

@@ -55,6 +55,7 @@ def case_now(case: RunningCase, at_min: float) -> CaseNow:
     InvalidQuantity : a number that cannot be.
     RuleBroken : nothing was set by then, a weight to be confirmed, or what else cannot be.
     UnknownReference : a species, agent, system or drug not known.
+    SolveFailed : settings at which no course was found.
 
     >>> from ullage.answers.running_things import LevelRead, SetTo, CaseSubject
     >>> cat = CaseSubject(species="cat", weight_kg=4.0, agent="isoflurane")

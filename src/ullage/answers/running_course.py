@@ -236,19 +236,25 @@ def _piece(draw: Draw, settings: tuple[SetTo, ...], end_min: float) -> Piece:
 def _ran(
     draw: Draw, settings: tuple[SetTo, ...], times_min: "Floats", start: "Floats | None"
 ) -> Piece:
-    """Lead the engine through the last setting to the last of the times."""
+    """Lead the engine through the last setting to the last of the times.
+
+    The engine is rough for many animals: where a level is next to nothing it may come out below.
+    """
+    import numpy as np
+
     from ullage.core.kinetics import FI, TISSUE, end_tidal
 
     engine = _engine(draw, _breathing(settings[-1]))
     stretch = _stretch(settings, float(times_min[-1]) - settings[-1].at_min)
     led = [(stretch, _delivered(engine.planned, settings[-1]))]
     states = engine.course(led, times_min, start, for_many(balanced=engine.balance))
+    seen = np.maximum(states, 0.0)
     return Piece(
         times_min=times_min,
-        inspired=states[:, :, 0, FI],
-        end_tidal=end_tidal(engine.parts[0], states[:, :, :1])[:, :, 0],
-        brain=states[:, :, 0, TISSUE.start],
-        effect=_effect(engine, states),
+        inspired=seen[:, :, 0, FI],
+        end_tidal=end_tidal(engine.parts[0], seen[:, :, :1])[:, :, 0],
+        brain=seen[:, :, 0, TISSUE.start],
+        effect=_effect(engine, seen),
         state=states[:, -1].copy(),
     )
 

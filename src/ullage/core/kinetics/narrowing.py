@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from enum import StrEnum
 from itertools import groupby
-from math import erfc, inf, log, sqrt
+from math import erfc, hypot, inf, log, sqrt
 
 import numpy as np
 from scipy.special import ndtr
@@ -34,6 +34,12 @@ __all__ = [
 
 #: Levels below this fraction count as this much: an analyser tells no less.
 _LEAST_FRACTION = 2e-4
+
+#: No reading is taken to be better than this; below it nothing but rounding is left.
+_LEAST_ERROR_SHARE = 1e-4
+
+#: With such an error a reading may be anything.
+_ANYTHING_SHARE = 10.0
 
 #: Halvings of the power to which a likelihood is raised.
 _HALVINGS = 20
@@ -142,8 +148,9 @@ class _Solved:
         row = self.projected(np.array([one.at_min]), one.kind)[:, 0]
         row = row + doubt.calibration_share**2 * self.inverse[:count, :count].sum(axis=1)
         whole = doubt.staying_share**2 + doubt.passing_share**2 + doubt.calibration_share**2
-        left = max(whole - float(row @ row), 0.0) + one.error_share**2
-        return self.residuals[:, :count] @ row, sqrt(left), row
+        left = sqrt(max(whole - float(row @ row), 0.0))
+        spread = hypot(left, max(one.error_share, _LEAST_ERROR_SHARE))
+        return self.residuals[:, :count] @ row, spread, row
 
     def take(self, one: Measured, off: Floats) -> Floats:
         """Add a reading; its residuals, whitened, in each draw."""
@@ -279,19 +286,15 @@ def _foretold(
     one, logs = read
     shift, spread, _ = solved.expected(one)
     middle = logs + shift
-    if spread == inf:
-        level = float(widened_bands(np.exp(middle)[:, None], 0.0, weights)[1, 0])
-        return Foretold(
-            low_fraction=0.0, middle_fraction=level, high_fraction=1.0, chance=1.0, believed=True
-        )
     off = (log(max(one.fraction, _LEAST_FRACTION)) - middle) / spread
     tails = float(weights @ ndtr(off)), float(weights @ ndtr(-off))
     chance = min(1.0, 2.0 * min(tails))
-    band = widened_bands(np.exp(middle)[:, None], spread, weights)[:, 0]
+    shown = widened_bands(np.exp(middle)[:, None], min(spread, _ANYTHING_SHARE), weights)
+    low, level, high = (float(end) for end in shown[:, 0])
     return Foretold(
-        low_fraction=float(band[0]),
-        middle_fraction=float(band[1]),
-        high_fraction=float(band[2]),
+        low_fraction=low,
+        middle_fraction=level,
+        high_fraction=min(high, max(1.0, level)),
         chance=chance,
         believed=chance >= belief.least_chance,
     )
