@@ -224,6 +224,16 @@ def test_of_a_group_each_animal_has_its_own_weight_and_waking():
     assert record_complete(found, "m1").question == "Is the record of m1 complete?"
 
 
+def test_what_was_seen_of_another_animal_of_the_group_is_left_out():
+    first, second = lines(animal="m1"), lines(animal="m2")[1:]
+    found = [*first, *(replace(one, id=f"{one.id}-b") for one in second)]
+
+    assert len(case_seen(found, "m1").entries) == len(case_seen(first).entries)
+    assert len(case_seen(found).entries) == 2 * len(case_seen(first).entries)
+    assert item("heart_rate", found, "m1") == ("4 entries", "")
+    assert item("heart_rate", found, "m3") == (NOT_RECORDED, "")
+
+
 def test_a_withdrawn_entry_is_no_record_of_anything():
     found = amended(lines(), "jaw", "tight")
     found[-1] = replace(found[-1], withdrawn=True)

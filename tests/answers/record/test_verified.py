@@ -378,6 +378,20 @@ def test_a_signature_covers_kind_name_count_sum_and_time():
         assert not signature_holds(other, signed)
     assert not signature_holds(head, replace(signed, at="2027-06-08T09:00:00.000000Z"))
     assert not signature_holds(head, replace(signed, key=public_hex(OTHER)))
+    assert not signature_holds(head, replace(signed, count=5))
+    assert not signature_holds(head, replace(signed, sum="0" * 64))
+
+
+@pytest.mark.parametrize("order", [(0, 2, 1, 3, 4, 5), (0, 1, 2, 3, 5, 4), (1, 0, 2, 3, 4, 5)])
+def test_lines_chained_anew_in_another_order_are_found_by_their_numbers(order):
+    lines, before = [], START
+    for place in order:
+        before = link(before, CHAIN[place].text)
+        lines.append(replace(CHAIN[place], sum=before))
+    answer = verify_record(export_chain(tuple(lines), "r1"))
+
+    assert answer.verdict is Verdict.STOP
+    assert {result for _, result in told(answer)} <= {"added", "unknown"}
 
 
 def test_a_long_record_is_verified_in_a_moment():

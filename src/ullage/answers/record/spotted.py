@@ -66,7 +66,7 @@ def spotted(file: ChainFile) -> tuple[Spotted, ...]:
     found = [
         *_changed(file, lines),
         *_missing(file, lines),
-        *_order(lines),
+        *_twice(lines),
         *_foreign(file, lines),
         *_end(file, lines),
     ]
@@ -152,16 +152,12 @@ def _runs(numbers: list[int]) -> Iterator[tuple[int, int]]:
         yield start, last
 
 
-def _order(lines: list[_Line]) -> Iterator[Spotted]:
-    """Order numbers that stand twice, or behind a later one."""
+def _twice(lines: list[_Line]) -> Iterator[Spotted]:
+    """Order numbers that stand more than once."""
     times = Counter(one.order for one in lines if one.order)
-    before = 0
     for one in lines:
-        if one.order and times[one.order] > 1:
+        if times[one.order] > 1:
             yield _told(one, "added", f"Order number {one.order} stands {times[one.order]} times.")
-        elif one.order and one.order < before:
-            yield _told(one, "moved", f"It stands behind line {before}.")
-        before = max(before, one.order)
 
 
 def _foreign(file: ChainFile, lines: list[_Line]) -> Iterator[Spotted]:
