@@ -47,7 +47,7 @@ def rows() -> dict[str, list[tuple[object, ...]]]:
     for app in OURS:
         for model in apps.get_app_config(app).get_models():
             fields = [one.attname for one in model._meta.fields if one.name != "last_login"]
-            found[model.__name__] = list(model.objects.order_by("pk").values_list(*fields))
+            found[model._meta.label] = list(model.objects.order_by("pk").values_list(*fields))
     return found
 
 
