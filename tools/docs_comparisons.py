@@ -30,10 +30,11 @@ _CHOICE = """## What was chosen with these rows in sight
 Of two printed sets of blood/gas coefficients one had to be shipped. The larger clinical series
 (isoflurane 1.45, sevoflurane 0.74, desflurane 0.57) was chosen over labels and textbooks (1.43,
 0.65, 0.424) because it agrees better with these studies, so its score is not independent of the
-choice: who holds that values come before comparisons counts the column of the labels. What else was
-tried, and what each gave, stands in [the decision](../decisions/0008-clinical-blood-gas-coefficients.md).
-To see whether any one study decides: each study was left out in turn, the better set was chosen on the
-others, and the study was judged with that set."""
+choice: who holds that values come before comparisons counts the column of the labels. What else
+was tried, and what each gave, stands in
+[the decision](../decisions/0008-clinical-blood-gas-coefficients.md).
+To see whether any one study decides: each study was left out in turn, the better set was chosen on
+the others, and the study was judged with that set."""
 
 _MISSES = """## The misses, and what is thought of them
 

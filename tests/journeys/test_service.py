@@ -41,6 +41,38 @@ def type_a_test(page, readings):
     page.fill("#id_done_by", "Bench of the workshop")
 
 
+KEEP = "text=Keep the test and see what it comes to"
+
+
+def fail_the_test(page, wrong):
+    """A reading is missing at first; then the vaporizer gives too little, and goes out of use."""
+    page.click("a:has-text('Test its output')")
+    type_a_test(page, [("1", ""), ("2", "1.4")])
+    page.click(KEEP)
+    page.wait_for_selector("text=A dial setting and its reading belong together.")
+    assert page.input_value("#id_done_by") == "Bench of the workshop"
+    assert wrong() == []
+
+    page.fill("#id_measured_1", "0.7")
+    page.click(KEEP)
+    page.wait_for_selector("text=is out of use: it is beyond the limit")
+    assert "less than it says" in page.inner_text("main")
+    assert wrong() == []
+
+
+def write_the_repair(page, sticker):
+    """What was done, with a picture of the sticker."""
+    Image.new("RGB", (120, 60), "white").save(sticker)
+    assert "Out of use" in page.inner_text("main")
+    page.click("a:has-text('Write down what was done')")
+    page.check("input[name=kind][value=repair]", force=True)
+    page.fill("#id_done_on", date.today().isoformat())  # noqa: DTZ011  # the demo keeps this day
+    page.fill("#id_done_by", "Bench of the workshop")
+    page.set_input_files("#id_file", sticker)
+    page.click("text=Keep it")
+    page.wait_for_selector("text=SHA-256")
+
+
 def test_an_overdue_vaporizer_fails_its_test_is_mended_and_passes(demo, tab, tmp_path):
     page, wrong = tab
     page.goto(f"{demo[0]}/service/")
@@ -50,30 +82,10 @@ def test_an_overdue_vaporizer_fails_its_test_is_mended_and_passes(demo, tab, tmp
     page.click(".due-list li:first-child a")
     page.wait_for_url(re.compile(r"/service/part/[0-9a-f-]{36}/$"))
     vaporizer = page.url
-    page.click("a:has-text('Test its output')")
-    type_a_test(page, [("1", ""), ("2", "1.4")])
-    page.click("text=Keep the test and see what it comes to")
-    page.wait_for_selector("text=A dial setting and its reading belong together.")
-    assert page.input_value("#id_done_by") == "Bench of the workshop"
-    assert wrong() == []
+    fail_the_test(page, wrong)
 
-    page.fill("#id_measured_1", "0.7")
-    page.click("text=Keep the test and see what it comes to")
-    page.wait_for_selector("text=is out of use: it is beyond the limit")
-    assert "less than it says" in page.inner_text("main")
-    assert wrong() == []
-
-    sticker = tmp_path / "sticker.png"
-    Image.new("RGB", (120, 60), "white").save(sticker)
     page.goto(vaporizer)
-    assert "Out of use" in page.inner_text("main")
-    page.click("a:has-text('Write down what was done')")
-    page.check("input[name=kind][value=repair]", force=True)
-    page.fill("#id_done_on", date.today().isoformat())  # noqa: DTZ011  # the demo keeps this day
-    page.fill("#id_done_by", "Bench of the workshop")
-    page.set_input_files("#id_file", sticker)
-    page.click("text=Keep it")
-    page.wait_for_selector("text=SHA-256")
+    write_the_repair(page, tmp_path / "sticker.png")
     with page.expect_download() as handed_out:
         page.click("text=Download sticker.png")
     assert handed_out.value.suggested_filename == "sticker.png"
@@ -82,7 +94,7 @@ def test_an_overdue_vaporizer_fails_its_test_is_mended_and_passes(demo, tab, tmp
     page.goto(vaporizer)
     page.click("a:has-text('Test its output')")
     type_a_test(page, [("1", "1.02"), ("2", "2.0")])
-    page.click("text=Keep the test and see what it comes to")
+    page.click(KEEP)
     page.wait_for_selector("text=Kept, with the day and your name.")
     page.goto(f"{demo[0]}/service/?when=overdue")
     assert "None like that." in page.inner_text("main")
