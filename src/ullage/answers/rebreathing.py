@@ -139,7 +139,7 @@ def carbon_dioxide(
         where_from=(*animal["co2_output_l_min"].where_from, *lines_of(*air.rows), _EQUATIONS),
         assumptions=_assumed(animal, system, breathed),
         cautions=(_MEASURE,),
-        views=_views(forms, air) if len(forms) > 1 else (),
+        views=_views(forms, air),
         verdict=verdict,
         todo=todo,
     )
@@ -430,7 +430,8 @@ def _assumed(animal: Animal, system: BreathingSystem, breathed: Breathed) -> tup
 
 
 def _views(forms: tuple[_Form, ...], air: _Air) -> tuple[View, ...]:
-    return tuple(
+    """The forms side by side, where they differ."""
+    told = tuple(
         View(
             label=one.label,
             result=f"{figure(air.dry_mmhg * one.alveolar)} mmHg",
@@ -440,3 +441,4 @@ def _views(forms: tuple[_Form, ...], air: _Air) -> tuple[View, ...]:
         )
         for one in forms
     )
+    return told if len({one.result for one in told}) > 1 else ()

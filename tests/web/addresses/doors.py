@@ -477,6 +477,7 @@ DOORS = (
     ),
     Door(name="days:case_answers", what="operate", asked="?species=cat&weight_kg=4"),
     Door(name="days:case_changes", what="operate", asked="?species=cat&weight_kg=4"),
+    Door(name="days:case_air", what="operate", asked="?species=cat&weight_kg=4"),
     Door(name="days:compare", what="operate", asked="?other_agent=sevoflurane"),
     Door(name="days:sheet", what="operate", asked="?species=cat"),
     Door(name="days:case_sheet", thing="case"),

@@ -361,6 +361,37 @@ def test_what_changes_is_shown_when_it_is_asked_for(as_operator, typed, aims):
     assert "<html" not in part
 
 
+def test_what_a_case_does_to_the_air_is_shown_when_it_is_asked_for(as_operator, typed, aims):
+    reply = as_operator.get(reverse("days:case_air"), typed)
+    part = as_operator.get(
+        reverse("days:case_air"), typed, headers={"HX-Request": "true"}
+    ).content.decode()
+
+    assert "over eight hours" in reply.content.decode()
+    assert "Which limit does this site follow?" in part
+    assert "Is the waste gas scavenged, and how?" in part
+    assert "<html" not in part
+
+
+@pytest.mark.parametrize(
+    ("more", "said"),
+    [
+        ({"machine": ""}, "Choose a machine: the air is that of its room."),
+        ({"no_drugs": ""}, "Without a dial nothing can be said yet."),
+        ({"weight_kg": "25 kg", "species": "mouse"}, "more than a mouse is likely to weigh"),
+    ],
+)
+def test_where_the_air_cannot_be_told_it_says_why(as_operator, typed, aims, more, said):
+    reply = as_operator.get(reverse("days:case_air"), {**typed, **more})
+
+    assert reply.status_code == 200
+    assert said in reply.content.decode()
+
+
+def test_a_case_without_a_name_is_this_case(as_operator, typed, aims):
+    assert "May this case begin" in answers(as_operator, typed, name="")
+
+
 def test_the_sheet_holds_dial_flows_and_cautions(as_operator, typed, aims, new_url):
     as_operator.post(new_url, {**typed, "cautery": ""})
     pdf = as_operator.get(reverse("days:case_sheet", args=[PlannedCase.objects.get().code])).content

@@ -4,7 +4,7 @@ from datetime import date
 
 from django.urls import path, register_converter
 
-from ullage.web.days.views import cases, compare, day, plan_case, sheet, today
+from ullage.web.days.views import cases, compare, day, plan_air, plan_case, sheet, today
 
 app_name = "days"
 
@@ -36,6 +36,7 @@ urlpatterns = [
     path("day/<day:day>/copy/", day.copy, name="copy"),
     path("case/answers/", plan_case.answers, name="case_answers"),
     path("case/changes/", plan_case.changes, name="case_changes"),
+    path("case/air/", plan_air.air, name="case_air"),
     path("case/compare/", compare.compare, name="compare"),
     path("case/sheet.pdf", sheet.typed, name="sheet"),
     path("case/<uuid:code>/", cases.case, name="case"),

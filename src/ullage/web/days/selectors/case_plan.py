@@ -20,15 +20,27 @@ __all__ = ["CareLine", "CasePanel", "Group", "case_panel", "changes_of", "plan_o
 
 #: Answers in the order in which one sets up; what is not named here follows after them.
 _ORDER = (
-    ("Breathing system", ("system", "follows", "chamber", "bag", "dead_space", "ventilator")),
-    ("Flow", ("flows", "inspired_oxygen")),
-    ("Dial", ("mac", "dial", "dials")),
-    ("Levels", ("reach", "start_level", "lose", "inspired", "end_tidal", "brain")),
-    ("Waking", ("regain",)),
     (
-        "What it takes",
-        ("agent", "absorbent", "absorbent_lasts", "oxygen", "nitrous_oxide", "waste"),
+        "Breathing system",
+        ("system", "follows", "chamber", "chamber_holds", "bag", "dead_space", "ventilator"),
     ),
+    ("Flow", ("flows", "inspired_oxygen", "carbon_dioxide")),
+    ("Dial", ("mac", "dial", "dials")),
+    (
+        "Levels",
+        (
+            "reach",
+            "start_level",
+            "lose",
+            "inspired",
+            "end_tidal",
+            "brain",
+            "nitrous_level",
+            "second_gas",
+        ),
+    ),
+    ("Waking", ("regain", "diffusion")),
+    ("What it takes", ("agent", "absorbent", "absorbent_lasts", "oxygen", "nitrous_oxide")),
 )
 
 
