@@ -3,8 +3,6 @@
 from collections.abc import Iterable
 from uuid import UUID
 
-from django.http import Http404
-
 from ullage.answers import (
     BadgeRead,
     CasePlan,
@@ -24,7 +22,7 @@ from ullage.web.exposure.models import (
     WorkWay,
 )
 from ullage.web.machines.selectors import Machine, parts_of
-from ullage.web.sites.selectors import Membership, Room, Site
+from ullage.web.sites.selectors import Room, Site, own_or_404
 
 __all__ = [
     "BadgeResult",
@@ -129,12 +127,8 @@ def badges_of(site: Site) -> list[BadgeResult]:
 
 def badge_for(user: User, code: UUID) -> BadgeResult:
     """One badge of any site that the person belongs to; 404 for strangers."""
-    mine = Membership.objects.filter(user=user).values("site")
-    found = BadgeResult.objects.filter(site__in=mine, code=code)
-    badge = found.select_related("site", "room", "by", "withdrawal", "withdrawal__by").first()
-    if badge is None:
-        raise Http404
-    return badge
+    rows = BadgeResult.objects.select_related("site", "room", "by", "withdrawal", "withdrawal__by")
+    return own_or_404(rows, user, code)
 
 
 def badge_read(badge: BadgeResult) -> BadgeRead:

@@ -1,6 +1,10 @@
 """Which site a person is at, and what they may do there."""
 
+from typing import Any
+from uuid import UUID
+
 from django.core.exceptions import PermissionDenied
+from django.db.models import Model, QuerySet
 from django.http import Http404
 
 from ullage.answers import Answer
@@ -20,6 +24,7 @@ __all__ = [
     "first_day",
     "membership_at",
     "memberships_of",
+    "own_or_404",
     "people_of",
     "policy_of",
     "reserve_of",
@@ -53,6 +58,18 @@ def memberships_of(user: User) -> list[Membership]:
 def membership_at(user: User, site: Site) -> Membership:
     """The person's membership of exactly this site; 404 for strangers."""
     found = Membership.objects.filter(user=user, site=site).select_related("site").first()
+    if found is None:
+        raise Http404
+    return found
+
+
+def own_or_404[T: Model](rows: QuerySet[T], user: User, code: UUID, at: str = "site") -> T:
+    """The row with this code at any site that the person belongs to; 404 for strangers.
+
+    ``at`` is the way from a row to its site.
+    """
+    mine: dict[str, Any] = {f"{at}__memberships__user": user, "code": code}
+    found = rows.filter(**mine).first()
     if found is None:
         raise Http404
     return found

@@ -5,15 +5,13 @@ from datetime import datetime
 from typing import Any
 from uuid import UUID
 
-from django.http import Http404
-
 from ullage.answers import Answer, Verdict
 from ullage.answers.checks import CheckEntry, CheckList, CheckStep
 from ullage.answers.checks.kept import list_from_dict
 from ullage.web.accounts.selectors import User
 from ullage.web.checks.models import Check, CheckFile, Entry
 from ullage.web.machines.selectors import Machine
-from ullage.web.sites.selectors import Membership, Site
+from ullage.web.sites.selectors import Site, own_or_404
 
 __all__ = [
     "Earlier",
@@ -83,21 +81,13 @@ def _answer(entry: Entry) -> Answer | None:
 
 def check_for(user: User, code: UUID) -> Check:
     """One check at any site of the person; 404 for strangers."""
-    mine = Membership.objects.filter(user=user).values("site")
-    found = Check.objects.filter(site__in=mine, code=code).select_related(*_WITH).first()
-    if found is None:
-        raise Http404
-    return found
+    return own_or_404(Check.objects.select_related(*_WITH), user, code)
 
 
 def file_for(user: User, code: UUID) -> CheckFile:
     """One file of a check at any site of the person; 404 for strangers."""
-    mine = Membership.objects.filter(user=user).values("site")
-    found = CheckFile.objects.filter(in_check__site__in=mine, code=code)
-    file = found.select_related("in_check__site").first()
-    if file is None:
-        raise Http404
-    return file
+    files = CheckFile.objects.select_related("in_check__site")
+    return own_or_404(files, user, code, "in_check__site")
 
 
 def checks_of(machine: Machine, count: int = 20) -> list[Check]:

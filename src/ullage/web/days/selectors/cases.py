@@ -7,12 +7,11 @@ from zoneinfo import ZoneInfo
 
 from django.db.models import Count, QuerySet
 from django.db.models.functions import TruncDate
-from django.http import Http404
 from django.utils import timezone
 
 from ullage.web.accounts.selectors import User
 from ullage.web.days.models import CaseEvent, CaseState, PlannedCase
-from ullage.web.sites.selectors import Site
+from ullage.web.sites.selectors import Site, own_or_404
 
 __all__ = [
     "DayBounds",
@@ -72,14 +71,8 @@ def cases_of(site: Site, day: date) -> QuerySet[PlannedCase]:
 
 def case_for(user: User, code: UUID) -> PlannedCase:
     """One case with its machine and site; 404 for strangers."""
-    found = (
-        PlannedCase.objects.filter(code=code, site__memberships__user=user)
-        .select_related("site", "machine", "machine__room")
-        .first()
-    )
-    if found is None:
-        raise Http404
-    return found
+    rows = PlannedCase.objects.select_related("site", "machine", "machine__room")
+    return own_or_404(rows, user, code)
 
 
 def case_events(case: PlannedCase) -> list[CaseEvent]:

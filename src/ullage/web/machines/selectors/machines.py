@@ -3,11 +3,9 @@
 from typing import Any
 from uuid import UUID
 
-from django.http import Http404
-
 from ullage.web.accounts.selectors import User
 from ullage.web.machines.models import ChainRecord, Machine, MachineChange
-from ullage.web.sites.selectors import Membership, Site
+from ullage.web.sites.selectors import Site, own_or_404
 
 __all__ = [
     "ChainRecord",
@@ -35,11 +33,7 @@ def machines_fed(site: Site) -> list[Machine]:
 
 def machine_anywhere(user: User, code: UUID) -> Machine:
     """One machine of any site that the person belongs to; 404 for strangers."""
-    mine = Membership.objects.filter(user=user).values("site")
-    found = Machine.objects.filter(site__in=mine, code=code).select_related("room", "site").first()
-    if found is None:
-        raise Http404
-    return found
+    return own_or_404(Machine.objects.select_related("room", "site"), user, code)
 
 
 def sources_of(machine: Machine) -> list[Any]:

@@ -3,11 +3,10 @@
 from uuid import UUID
 
 from django.db.models import Q
-from django.http import Http404
 
 from ullage.web.accounts.selectors import User
 from ullage.web.machines.models import Machine, Part, PartChange, PartMove
-from ullage.web.sites.selectors import Membership, Site
+from ullage.web.sites.selectors import Site, own_or_404
 
 __all__ = [
     "Part",
@@ -38,12 +37,7 @@ def parts_of(site: Site, kind: str | None = None, *, with_retired: bool = False)
 
 def part_for(user: User, code: UUID) -> Part:
     """One part of any site that the person belongs to; 404 for strangers."""
-    mine = Membership.objects.filter(user=user).values("site")
-    found = Part.objects.filter(site__in=mine, code=code)
-    part = found.select_related("site", "machine", "state_by").first()
-    if part is None:
-        raise Http404
-    return part
+    return own_or_404(Part.objects.select_related("site", "machine", "state_by"), user, code)
 
 
 def part_moves(part: Part) -> list[PartMove]:

@@ -7,7 +7,6 @@ from typing import Any
 from uuid import UUID
 
 from django.db.models import Prefetch, Q, QuerySet
-from django.http import Http404
 
 from ullage.answers import Answer, drift_forecast, output_trend
 from ullage.answers.service import (
@@ -24,7 +23,7 @@ from ullage.web.accounts.selectors import User
 from ullage.web.machines.selectors import Machine, Part
 from ullage.web.service.models import Certificate, EventKind, ServiceEvent
 from ullage.web.service.selectors.rules import limit_at
-from ullage.web.sites.selectors import Membership
+from ullage.web.sites.selectors import own_or_404
 
 __all__ = [
     "Certificate",
@@ -45,23 +44,13 @@ _BEGINS_ANEW = (EventKind.SERVICE, EventKind.REPAIR)
 
 def event_for(user: User, code: UUID) -> ServiceEvent:
     """One event of any site that the person belongs to; 404 for strangers."""
-    mine = Membership.objects.filter(user=user).values("site")
-    event: ServiceEvent | None = (
-        _events().filter(site__in=mine, code=code).select_related("site").first()
-    )
-    if event is None:
-        raise Http404
-    return event
+    return own_or_404(_events().select_related("site"), user, code)
 
 
 def certificate_for(user: User, code: UUID) -> Certificate:
     """One paper of any site that the person belongs to; 404 for strangers."""
-    mine = Membership.objects.filter(user=user).values("site")
-    found = Certificate.objects.filter(event__site__in=mine, code=code)
-    paper = found.select_related("event__site").first()
-    if paper is None:
-        raise Http404
-    return paper
+    papers = Certificate.objects.select_related("event__site")
+    return own_or_404(papers, user, code, "event__site")
 
 
 def events_of(

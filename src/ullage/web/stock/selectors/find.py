@@ -2,10 +2,8 @@
 
 from uuid import UUID
 
-from django.db.models import Model, QuerySet
-from django.http import Http404
-
 from ullage.web.accounts.selectors import User
+from ullage.web.sites.selectors import own_or_404
 from ullage.web.stock.models import (
     Fitted,
     FittedNote,
@@ -18,44 +16,39 @@ from ullage.web.stock.models import (
 __all__ = ["area_for", "fitted_for", "item_for", "move_for", "note_for", "order_for"]
 
 
-def _or_404[T: Model](found: QuerySet[T]) -> T:
-    one = found.first()
-    if one is None:
-        raise Http404
-    return one
-
-
 def item_for(user: User, code: UUID) -> StockItem:
     """A thing in store with its site and room; 404 for strangers."""
-    rows = StockItem.objects.filter(code=code, site__memberships__user=user)
-    return _or_404(rows.select_related("site", "room"))
+    return own_or_404(StockItem.objects.select_related("site", "room"), user, code)
 
 
 def move_for(user: User, code: UUID) -> StockMove:
     """A line of a ledger with its thing; 404 for strangers."""
-    rows = StockMove.objects.filter(code=code, item__site__memberships__user=user)
-    return _or_404(rows.select_related("item", "item__site", "by"))
+    return own_or_404(
+        StockMove.objects.select_related("item", "item__site", "by"), user, code, "item__site"
+    )
 
 
 def order_for(user: User, code: UUID) -> StockOrder:
     """An order with its thing; 404 for strangers."""
-    rows = StockOrder.objects.filter(code=code, item__site__memberships__user=user)
-    return _or_404(rows.select_related("item", "item__site"))
+    return own_or_404(
+        StockOrder.objects.select_related("item", "item__site"), user, code, "item__site"
+    )
 
 
 def fitted_for(user: User, code: UUID) -> Fitted:
     """A canister or a filling with its machine; 404 for strangers."""
-    rows = Fitted.objects.filter(code=code, site__memberships__user=user)
-    return _or_404(rows.select_related("site", "machine", "part", "item", "put_in_by"))
+    return own_or_404(
+        Fitted.objects.select_related("site", "machine", "part", "item", "put_in_by"), user, code
+    )
 
 
 def note_for(user: User, code: UUID) -> FittedNote:
     """A note with what it is of; 404 for strangers."""
-    rows = FittedNote.objects.filter(code=code, fitted__site__memberships__user=user)
-    return _or_404(rows.select_related("fitted", "fitted__site"))
+    return own_or_404(
+        FittedNote.objects.select_related("fitted", "fitted__site"), user, code, "fitted__site"
+    )
 
 
 def area_for(user: User, code: UUID) -> StorageArea:
     """A place of storage with its room; 404 for strangers."""
-    rows = StorageArea.objects.filter(code=code, site__memberships__user=user)
-    return _or_404(rows.select_related("site", "room"))
+    return own_or_404(StorageArea.objects.select_related("site", "room"), user, code)

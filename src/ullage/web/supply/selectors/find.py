@@ -3,9 +3,9 @@
 from uuid import UUID
 
 from django.db.models import QuerySet
-from django.http import Http404
 
 from ullage.web.accounts.selectors import User
+from ullage.web.sites.selectors import own_or_404
 from ullage.web.supply.models import Cylinder, CylinderChange, Reading, Source
 
 __all__ = [
@@ -20,46 +20,24 @@ __all__ = [
 
 def cylinder_for(user: User, code: UUID) -> Cylinder:
     """The cylinder behind a QR code, with its site, room and source; 404 for strangers."""
-    found = (
-        Cylinder.objects.filter(code=code, site__memberships__user=user)
-        .select_related("site", "room", "source", "source__room")
-        .first()
-    )
-    if found is None:
-        raise Http404
-    return found
+    rows = Cylinder.objects.select_related("site", "room", "source", "source__room")
+    return own_or_404(rows, user, code)
 
 
 def source_for(user: User, code: UUID) -> Source:
     """A source with its site and room; 404 for strangers."""
-    found = (
-        Source.objects.filter(code=code, site__memberships__user=user)
-        .select_related("site", "room", "reserve_of")
-        .first()
-    )
-    if found is None:
-        raise Http404
-    return found
+    return own_or_404(Source.objects.select_related("site", "room", "reserve_of"), user, code)
 
 
 def change_for(user: User, code: UUID) -> CylinderChange:
     """A change of cylinder with its source and both cylinders; 404 for strangers."""
-    found = _changes().filter(code=code, source__site__memberships__user=user).first()
-    if found is None:
-        raise Http404
-    return found
+    return own_or_404(_changes(), user, code, "source__site")
 
 
 def reading_for(user: User, code: UUID) -> Reading:
     """A reading with its cylinder; 404 for strangers."""
-    found = (
-        Reading.objects.filter(code=code, cylinder__site__memberships__user=user)
-        .select_related("cylinder", "cylinder__site", "cylinder__source", "by")
-        .first()
-    )
-    if found is None:
-        raise Http404
-    return found
+    rows = Reading.objects.select_related("cylinder", "cylinder__site", "cylinder__source", "by")
+    return own_or_404(rows, user, code, "cylinder__site")
 
 
 def _changes() -> QuerySet[CylinderChange]:
