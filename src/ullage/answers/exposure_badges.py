@@ -154,15 +154,16 @@ def badge_level_ppm(level: float, unit: str, agent: str, celsius_degrees: float)
     ------
     InvalidQuantity : a level below 0.
     UnreadableQuantity : another unit.
+    UnknownReference : an agent not known, in either unit.
 
     >>> round(badge_level_ppm(383.0, "mg/m³", "isoflurane", 20.0))
     50
     """
+    mass = sourced("agents", f"{agent}.molar_mass_g_mol").value
     if unit == "ppm":
         return not_negative("level", level)
     if unit != "mg/m³":
         raise UnreadableQuantity(f"{unit!r} is not a unit of a badge; write ppm or mg/m³.")
-    mass = sourced("agents", f"{agent}.molar_mass_g_mol").value
     return vapour_ppm(level, mass, kelvin(celsius_degrees))
 
 
