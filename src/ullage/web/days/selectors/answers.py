@@ -6,6 +6,7 @@ from datetime import date, datetime
 from typing import Any
 
 from ullage.answers import Answer, Verdict
+from ullage.answers.chain_links.judge import GRAVITY
 from ullage.web.sites.selectors import Site
 from ullage.web.supply.selectors import StoredAnswer
 
@@ -21,9 +22,6 @@ __all__ = [
     "source_kind",
     "source_outlook",
 ]
-
-#: The gravest first.
-GRAVITY = (Verdict.STOP, Verdict.LOOK_AGAIN, Verdict.NOT_YET, Verdict.FINE)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

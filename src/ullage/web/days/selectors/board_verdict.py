@@ -5,9 +5,10 @@ from datetime import datetime, timedelta
 from zoneinfo import ZoneInfo
 
 from ullage.answers import Verdict
+from ullage.answers.readiness import BEGIN_GRAVITY
 from ullage.answers.words import minutes_text
 from ullage.web.days.models import CaseState, PlannedCase
-from ullage.web.days.selectors.answers import GRAVITY, ChainSaid, Outlook, said_by
+from ullage.web.days.selectors.answers import ChainSaid, Outlook, said_by
 from ullage.web.days.selectors.board_lines import BoardSaid, BoardSeen, SourceLine
 from ullage.web.shared.display import day_and_clock
 from ullage.web.supply.selectors import BoardCylinder
@@ -40,10 +41,19 @@ def may_begin(
         found.append((seen.ready.verdict, seen.ready.todo, " ".join(seen.ready.reasons)))
     if not found:
         return Verdict.NOT_YET, "", "The answers of today are being worked out."
-    worst = min(found, key=lambda one: GRAVITY.index(one[0]))
+    ordered = sorted(found, key=lambda one: BEGIN_GRAVITY.index(one[0]))
+    worst = ordered[0]
     if worst[0] is Verdict.FINE:
         return Verdict.FINE, "", _in_use(seen, cases)
-    return worst[0], worst[1], opening(worst[2])
+    return worst[0], worst[1], f"{opening(worst[2])} {_besides(ordered)}".strip()
+
+
+def _besides(ordered: Sequence[May]) -> str:
+    """What else wants a second look, where something that is not finished stands before it."""
+    if ordered[0][0] is not Verdict.NOT_YET:
+        return ""
+    first = next((one for one in ordered if one[0] is Verdict.LOOK_AGAIN), None)
+    return opening(f"Look again, too: {first[1]}") if first and first[1] else ""
 
 
 def opening(words: str) -> str:

@@ -9,10 +9,10 @@ from ullage.answers import Answer, CaseInput, CasePlan, FlowPhase, Verdict, case
 from ullage.answers import plan as things
 from ullage.answers.case_supply import CaseSupply, case_supply
 from ullage.answers.case_things import Changes
+from ullage.answers.chain_links.judge import GRAVITY
 from ullage.answers.flow_sides import FlowSides, flow_sides
 from ullage.answers.weights import weight_text
 from ullage.core.errors import UllageError
-from ullage.web.days.selectors.answers import GRAVITY
 from ullage.web.days.selectors.case_said import CaseSaid, case_input
 from ullage.web.sites.selectors import Site
 

@@ -6,10 +6,11 @@ from datetime import datetime, timedelta
 from zoneinfo import ZoneInfo
 
 from ullage.answers import Answer, Verdict
+from ullage.answers.chain_links.judge import GRAVITY
 from ullage.answers.words import CLOCK
 from ullage.web.days.lanes import clock_words, wall_min
 from ullage.web.days.models import CaseState
-from ullage.web.days.selectors.answers import GRAVITY, Outlook
+from ullage.web.days.selectors.answers import Outlook
 from ullage.web.days.selectors.board import Board
 from ullage.web.shared.display import day_and_clock
 from ullage.web.shared.links import link

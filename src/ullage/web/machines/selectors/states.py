@@ -9,6 +9,7 @@ from ullage.web.accounts.selectors import User
 from ullage.web.machines.models import Lift, Machine, Part, StateChange, UseState
 
 __all__ = [
+    "GRAVITY",
     "UNDO_MIN",
     "Fitness",
     "Lift",
@@ -25,7 +26,8 @@ _ROLES = {
     Lift.LEAD: {"lead", "veterinarian"},
     Lift.VETERINARIAN: {"veterinarian"},
 }
-_GRAVITY = (UseState.IN_USE, UseState.IN_DOUBT, UseState.OUT)
+#: From the mildest to the gravest.
+GRAVITY = (UseState.IN_USE, UseState.IN_DOUBT, UseState.OUT)
 #: [min] for which the author of a change may take it back.
 UNDO_MIN = 15
 
@@ -89,7 +91,7 @@ def _may_be_spared(part: Part) -> bool:
 def _fitness(machine: Machine, parts: Sequence[Part], spare: set[tuple[int, str]]) -> Fitness:
     said = [(UseState(machine.state), machine.state_reason)]
     said += [(_makes(part, spare), _sentence(part)) for part in parts]
-    said.sort(key=lambda one: _GRAVITY.index(one[0]), reverse=True)
+    said.sort(key=lambda one: GRAVITY.index(one[0]), reverse=True)
     reasons = (_ended(words) for _, words in said if words)
     return Fitness(state=said[0][0], reasons=tuple(dict.fromkeys(reasons)), parts=tuple(parts))
 

@@ -11,13 +11,12 @@ from django.utils import timezone
 from ullage.core.errors import RuleBroken
 from ullage.web.accounts.selectors import User
 from ullage.web.machines.models import Lift, Machine, Part, StateChange, UseState
-from ullage.web.machines.selectors.states import UNDO_MIN, may_lift
+from ullage.web.machines.selectors.states import GRAVITY, UNDO_MIN, may_lift
 from ullage.web.machines.services.carry import carried_fields, carry
 from ullage.web.sites.selectors import membership_at, role_may
 
 __all__ = ["state_set", "state_undo"]
 
-_GRAVITY = (UseState.IN_USE, UseState.IN_DOUBT, UseState.OUT)
 _STRICTER = (Lift.OPERATOR, Lift.LEAD, Lift.VETERINARIAN)
 
 
@@ -51,7 +50,7 @@ def state_set(
     _hold(thing)
     if to != UseState.IN_USE and not reason.strip():
         raise RuleBroken("Say why; it stands beside the name wherever it is shown.")
-    eases = _GRAVITY.index(to) < _GRAVITY.index(UseState(thing.state))
+    eases = GRAVITY.index(to) < GRAVITY.index(UseState(thing.state))
     _refuse_role(thing, by, eases=eases)
     now = _To(state=to, reason=reason.strip(), lift=lift)
     if to == UseState.IN_USE:

@@ -10,6 +10,7 @@ from django.utils import timezone
 from ullage.answers import Answer, Verdict
 from ullage.answers.agent_use import Delivery
 from ullage.answers.agents import LIQUIDS
+from ullage.answers.chain_links.judge import GRAVITY
 from ullage.answers.readiness import Remark
 from ullage.answers.stock import (
     Canister,
@@ -33,6 +34,8 @@ __all__ = [
     "fitted_page",
     "fitted_rows",
     "fitted_since",
+    "flow_of",
+    "grams",
     "remarks_on",
 ]
 
@@ -63,8 +66,7 @@ def fitted_rows(site: Site, now: datetime | None = None) -> list[FittedRow]:
     """What is in use at a site, the gravest first; a constant number of queries."""
     found = Fitted.objects.filter(site=site, taken_out_at=None)
     rows = _rows(list(found.select_related("machine", "part", "item")), now or timezone.now())
-    order = [Verdict.STOP, Verdict.LOOK_AGAIN, Verdict.NOT_YET, Verdict.FINE]
-    return sorted(rows, key=lambda row: order.index(row.answer.verdict or Verdict.FINE))
+    return sorted(rows, key=lambda row: GRAVITY.index(row.answer.verdict or Verdict.FINE))
 
 
 def fitted_page(fitted: Fitted, now: datetime | None = None) -> FittedRow:
@@ -157,7 +159,7 @@ def _latest(notes: Iterable[FittedNote], name: str) -> Any:
 def _canister(
     fitted: Fitted, notes: list[FittedNote], cases: list[PlannedCase], now: datetime
 ) -> Answer:
-    passed = [_flow(one.facts) for one in notes if one.kind == "flow"]
+    passed = [flow_of(one.facts) for one in notes if one.kind == "flow"]
     for case in cases:
         passed += _passed(case, now)
     minutes = sum(one.minutes for one in passed if one is not None)
@@ -166,9 +168,9 @@ def _canister(
     )
     weight = _latest(notes, "weight_kg")
     known: dict[str, Any] = {
-        "start_g": _grams(fitted.start_kg),
-        "now_g": _grams(weight),
-        "limit_g": _grams(fitted.limit_kg),
+        "start_g": grams(fitted.start_kg),
+        "now_g": grams(weight),
+        "limit_g": grams(fitted.limit_kg),
         "nitrous_oxide": bool(_latest(notes, "nitrous_oxide")) or _with_nitrous(cases),
         "lay_down": bool(_latest(notes, "lay_down")),
     }
@@ -176,16 +178,18 @@ def _canister(
     return canister_full(Canister(passed=tuple(passed), hours_h=hours, **known))
 
 
-def _grams(kg: float | None) -> float | None:
+def grams(kg: float | None) -> float | None:
+    """[g] of a weight that people keep in kilograms."""
     return None if kg is None else 1000.0 * kg
 
 
-def _flow(facts: Mapping[str, Any]) -> Delivery:
+def flow_of(kept: Mapping[str, Any]) -> Delivery:
+    """What flowed, as the answers take it."""
     return Delivery(
-        agent=facts["agent"],
-        fraction=facts["fraction"],
-        fresh_gas_l_min=facts["flow_l_min"],
-        minutes=facts["minutes"],
+        agent=kept["agent"],
+        fraction=kept["fraction"],
+        fresh_gas_l_min=kept["flow_l_min"],
+        minutes=kept["minutes"],
     )
 
 

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from ullage.answers import Answer, Verdict
+from ullage.answers.chain_links.judge import GRAVITY
 from ullage.answers.chain_things import Stored
 from ullage.answers.storage import (
     Kept,
@@ -44,9 +45,8 @@ class AreaPage:
     @property
     def verdict(self) -> Verdict:
         """The gravest of tally and how it stands."""
-        order = (Verdict.STOP, Verdict.LOOK_AGAIN, Verdict.NOT_YET, Verdict.FINE)
         found = [one.verdict or Verdict.FINE for one in (self.tally, self.kept)]
-        return min(found, key=order.index)
+        return min(found, key=GRAVITY.index)
 
 
 def area_rows(site: Site) -> list[AreaPage]:

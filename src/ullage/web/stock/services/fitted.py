@@ -9,7 +9,6 @@ from uuid import UUID
 from django.db import transaction
 from django.utils import timezone
 
-from ullage.answers.agent_use import Delivery
 from ullage.answers.stock import Canister, Filling, held_g
 from ullage.core.errors import RuleBroken
 from ullage.web.accounts.selectors import User
@@ -22,6 +21,7 @@ from ullage.web.stock.models import (
     MoveKind,
     StockItem,
 )
+from ullage.web.stock.selectors.fitted import flow_of, grams
 from ullage.web.stock.services.log import come
 from ullage.web.stock.services.moves import MoveFacts, move_add
 
@@ -118,15 +118,11 @@ def _possible(site: Site, kind: str, facts: FittedFacts) -> None:
     if facts.item is not None and facts.item.kind != kind:
         raise RuleBroken(f"{facts.item} is no {FittedKind(kind).label.lower()}.")
     if kind == FittedKind.CANISTER:
-        Canister(start_g=_grams(facts.start_kg), limit_g=_grams(facts.limit_kg))
+        Canister(start_g=grams(facts.start_kg), limit_g=grams(facts.limit_kg))
     else:
         Filling(
             mass_kg=facts.mass_kg, hours_limit_h=facts.hours_limit_h, days_limit=facts.days_limit
         )
-
-
-def _grams(kg: float | None) -> float | None:
-    return None if kg is None else 1000.0 * kg
 
 
 @transaction.atomic
@@ -193,16 +189,6 @@ def _checked(kind: str, kept: Mapping[str, Any]) -> None:
             hours_h=kept.get("hours_h"),
             liquid_ml=kept.get("liquid_ml"),
         )
-
-
-def flow_of(kept: Mapping[str, Any]) -> Delivery:
-    """What flowed, as the answers take it."""
-    return Delivery(
-        agent=kept["agent"],
-        fraction=kept["fraction"],
-        fresh_gas_l_min=kept["flow_l_min"],
-        minutes=kept["minutes"],
-    )
 
 
 def _asked(fitted: Fitted, kept: Mapping[str, Any]) -> str:
