@@ -5,10 +5,11 @@ from dataclasses import dataclass
 
 from ullage.answers.answer import Answer, Step, Verdict, WhereFrom
 
-__all__ = ["Remark", "machine_readiness"]
+__all__ = ["BEGIN_GRAVITY", "Remark", "machine_readiness"]
 
-#: The gravest first.
-_GRAVITY = (Verdict.STOP, Verdict.NOT_YET, Verdict.LOOK_AGAIN, Verdict.FINE)
+#: May one begin: the gravest first. What is not finished yet keeps more from beginning than what
+#: wants a second look, so it never hides behind it.
+BEGIN_GRAVITY = (Verdict.STOP, Verdict.NOT_YET, Verdict.LOOK_AGAIN, Verdict.FINE)
 _BEGINS = {
     Verdict.STOP: "may not be used",
     Verdict.NOT_YET: "may not be used yet",
@@ -47,7 +48,7 @@ def machine_readiness(name: str, remarks: Iterable[Remark]) -> Answer:
     >>> machine_readiness("Wren", [stuck]).sentence
     'Wren may not be used: The bobbin sticks.'
     """
-    said = sorted(remarks, key=lambda one: _GRAVITY.index(one.verdict))
+    said = sorted(remarks, key=lambda one: BEGIN_GRAVITY.index(one.verdict))
     verdict = said[0].verdict if said else Verdict.FINE
     decide = [one for one in said if one.verdict is verdict]
     reasons = tuple(one.sentence for one in decide if one.sentence)

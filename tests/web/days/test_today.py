@@ -62,6 +62,7 @@ def test_no_style_attribute_is_used_since_the_policy_blocks_it(as_viewer, case, 
     assert "style=" not in as_viewer.get(URL).content.decode()
 
 
+@pytest.mark.usefixtures("unspoken")
 def test_the_gravest_verdict_stands_first_with_what_to_do(site, today, case, reading, keep):
     keep(Verdict.LOOK_AGAIN)
     found = board(site, today).machines[0]
@@ -83,6 +84,17 @@ def test_a_machine_out_of_use_is_stopped_and_its_cases_blocked(site, today, case
     assert [one.look for one in found.lane.blocks] == ["halt"]
 
 
+def test_a_check_that_is_not_done_hides_behind_no_second_look(site, today, case, reading, keep):
+    keep(Verdict.LOOK_AGAIN)
+    found = board(site, today).machines[0]
+
+    assert found.verdict is Verdict.NOT_YET
+    assert found.verdict is found.ready.verdict
+    assert found.lead == "Do the check of the start of the day."
+    assert found.more.endswith("Look again, too: Fit a full one before Sorrel.")
+
+
+@pytest.mark.usefixtures("unspoken")
 def test_an_old_reading_is_an_estimate_and_is_asked_for(site, today, case, reading, keep):
     keep()
     Reading.objects.update(at=timezone.now() - timedelta(days=4))
@@ -93,6 +105,7 @@ def test_an_old_reading_is_an_estimate_and_is_asked_for(site, today, case, readi
     assert found.lines[0].is_estimate
 
 
+@pytest.mark.usefixtures("unspoken")
 def test_a_cylinder_that_was_never_read_gives_no_number(
     site, today, as_viewer, case, cylinder, keep_day
 ):
@@ -213,6 +226,7 @@ def test_the_board_is_only_read(as_lead, site):
     assert as_lead.post(URL).status_code == 405
 
 
+@pytest.mark.usefixtures("unspoken")
 def test_a_leak_that_readings_show_is_said_with_its_size(site, today, case, reading, keep):
     keep()
     leak = answer("Does it leak?", "mL/min", 100.0, low=80.0, high=120.0)
