@@ -9,7 +9,7 @@ from ullage.answers.answer import Answer, Verdict, WhereFrom
 from ullage.answers.breathing import FlowPhase
 from ullage.answers.plan import Case
 from ullage.answers.things import Place
-from ullage.core.checks import not_negative, positive, within
+from ullage.core.checks import each_said, not_negative, positive, within
 
 __all__ = ["Care", "CaseInput", "CasePlan", "Change", "Changed", "Changes", "Level", "Stretch"]
 
@@ -46,9 +46,9 @@ class CaseInput:
     weight_is_right: bool = False
 
     def __post_init__(self) -> None:
-        for name in ("target_mac", "reach_min", "vaporizer_end_fraction", "mac_fraction"):
-            if (given := getattr(self, name)) is not None:
-                positive(name, given)
+        each_said(
+            self, positive, "target_mac", "reach_min", "vaporizer_end_fraction", "mac_fraction"
+        )
         if self.target_mac is not None:
             within("target_mac", self.target_mac, 0.0, 3.0)
         if self.vaporizer_end_fraction is not None:

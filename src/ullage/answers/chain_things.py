@@ -8,7 +8,7 @@ from enum import StrEnum
 
 from ullage.answers.plan import SourceKind
 from ullage.answers.things import Cylinder, Place, Reading, ReservePolicy
-from ullage.core.checks import not_negative, positive, within
+from ullage.core.checks import each_said, not_negative, positive, within
 from ullage.core.gas import Gas
 
 __all__ = [
@@ -118,10 +118,7 @@ class Regulator:
     nominal_gauge_kpa: float | None = None
 
     def __post_init__(self) -> None:
-        for name in ("still_gauge_kpa", "flowing_gauge_kpa", "nominal_gauge_kpa"):
-            value = getattr(self, name)
-            if value is not None:
-                not_negative(name, value)
+        each_said(self, not_negative, "still_gauge_kpa", "flowing_gauge_kpa", "nominal_gauge_kpa")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -241,15 +238,14 @@ class Ventilator:
     supply_flow_l_min: float | None = None
 
     def __post_init__(self) -> None:
-        for name in (
+        each_said(
+            self,
+            not_negative,
             "lowest_gauge_kpa",
             "highest_gauge_kpa",
             "peak_flow_l_min",
             "supply_flow_l_min",
-        ):
-            value = getattr(self, name)
-            if value is not None:
-                not_negative(name, value)
+        )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -263,10 +259,7 @@ class RoomAir:
     def __post_init__(self) -> None:
         if self.volume_m3 is not None:
             positive("volume_m3", self.volume_m3)
-        for name in ("changes_per_h", "escaping_l"):
-            value = getattr(self, name)
-            if value is not None:
-                not_negative(name, value)
+        each_said(self, not_negative, "changes_per_h", "escaping_l")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

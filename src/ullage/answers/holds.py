@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from ullage.answers.answer import Answer, Step, Verdict, View, WhereFrom
 from ullage.answers.things import Cylinder, Place
 from ullage.answers.words import figure, minutes_text
-from ullage.core.checks import positive, within
+from ullage.core.checks import each_said, positive, within
 from ullage.core.errors import GaugeCannotTell
 from ullage.core.gas import Gas, contents_l, litres_per_kg, saturated_vapour_kg_m3
 from ullage.core.units import convert
@@ -45,10 +45,7 @@ class Watch:
         within("first_kpa", self.first_kpa, 1.0, 31_000.0)
         within("last_kpa", self.last_kpa, 0.0, 31_000.0)
         positive("minutes", self.minutes)
-        for name in ("trapped_ml", "fall_limit_kpa", "limit_min"):
-            given = getattr(self, name)
-            if given is not None:
-                positive(name, given)
+        each_said(self, positive, "trapped_ml", "fall_limit_kpa", "limit_min")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -4,12 +4,11 @@ All times are minutes after midnight of the day; a time after 1440 is the next d
 flows are free gas at 70 °F and 1 atm. A field that nobody has filled is None, never a guess.
 """
 
-from collections.abc import Callable
 from dataclasses import dataclass, field
 from enum import StrEnum
 
 from ullage.answers.things import Cylinder, Place, Reading, ReservePolicy
-from ullage.core.checks import not_negative, positive, within
+from ullage.core.checks import each_said, not_negative, positive, within
 from ullage.core.errors import RuleBroken
 from ullage.core.gas import Gas
 
@@ -25,13 +24,6 @@ __all__ = [
     "SourceKind",
     "Ventilation",
 ]
-
-
-def _each(thing: object, check: Callable[[str, float], float], *names: str) -> None:
-    """Check each field that somebody has filled."""
-    for name in names:
-        if (given := getattr(thing, name)) is not None:
-            check(name, given)
 
 
 def _a_share(name: str, value: float) -> float:
@@ -142,8 +134,8 @@ class Case:
     def __post_init__(self) -> None:
         within("start_min", self.start_min, 0.0, 2880.0)
         within("flushes", self.flushes, 0, 1000)
-        _each(self, positive, "weight_kg")
-        _each(self, _a_share, "minutes_sd_share")
+        each_said(self, positive, "weight_kg")
+        each_said(self, _a_share, "minutes_sd_share")
         if not self.phases:
             raise RuleBroken(f"{self.name} has no phase; give it at least one with its minutes.")
 
@@ -183,9 +175,9 @@ class Machine:
     def __post_init__(self) -> None:
         for name in ("control_l_min", "sampling_l_min", "basal_l_min"):
             within(name, getattr(self, name), 0.0, 100.0)
-        _each(self, not_negative, "drive_factor", "drive_factor_low", "drive_factor_high")
-        _each(self, not_negative, "checks_l")
-        _each(self, _a_share, "flow_sd_share")
+        each_said(self, not_negative, "drive_factor", "drive_factor_low", "drive_factor_high")
+        each_said(self, not_negative, "checks_l")
+        each_said(self, _a_share, "flow_sd_share")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -241,9 +233,9 @@ class GasSource:
         not_negative("leak_l_min", self.leak_l_min)
         within("leak_band_l_min", self.leak_band_l_min, 0.0, self.leak_l_min)
         within("daily_loss_share", self.daily_loss_share, 0.0, 1.0)
-        _each(self, positive, "flow_limit_l_min", "oxygen_fraction", "outlet_kpa")
-        _each(self, not_negative, "change_over_kpa", "liquid_l")
-        _each(self, _a_share, "oxygen_fraction", "liquid_band_share")
+        each_said(self, positive, "flow_limit_l_min", "oxygen_fraction", "outlet_kpa")
+        each_said(self, not_negative, "change_over_kpa", "liquid_l")
+        each_said(self, _a_share, "oxygen_fraction", "liquid_band_share")
         wanted = {SourceKind.CYLINDER: (1, 1), SourceKind.SEQUENCE: (1, 100)}.get(
             self.kind, (2, 2) if self.kind is SourceKind.MANIFOLD else (0, 0)
         )
@@ -286,7 +278,7 @@ class DayPlan:
     reading_interval_min: float | None = None
 
     def __post_init__(self) -> None:
-        _each(self, positive, "reading_interval_min")
+        each_said(self, positive, "reading_interval_min")
         if self.now_min is not None:
             within("now_min", self.now_min, -1e9, 1e9)
         for what, things in (("source", self.sources), ("machine", self.machines)):

@@ -19,7 +19,7 @@ from ullage.core.breathing import (
     co2_mixed_expired_fraction,
     rebreathed,
 )
-from ullage.core.checks import not_negative, positive, within
+from ullage.core.checks import each_said, not_negative, positive, within
 from ullage.core.errors import RuleBroken
 from ullage.core.units import KINDS
 from ullage.reference import Sourced, sourced
@@ -55,9 +55,7 @@ class Breathed:
         positive("fresh_gas_l_min", self.fresh_gas_l_min)
         within("depth", self.depth, 0.0, 5.0)
         not_negative("equipment_l", self.equipment_l)
-        for name in ("tidal_l", "breaths_per_min", "limb_l"):
-            if getattr(self, name) is not None:
-                positive(name, getattr(self, name))
+        each_said(self, positive, "tidal_l", "breaths_per_min", "limb_l")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -22,7 +22,7 @@ from ullage.answers.lines import line_of
 from ullage.answers.things import Cylinder, Gas, Place
 from ullage.answers.volumes import both_units, first_unit, in_first_unit
 from ullage.answers.words import figure, minutes_text
-from ullage.core.checks import not_negative, positive
+from ullage.core.checks import each_said, not_negative, positive
 from ullage.core.exposure import (
     Released,
     room_limit_min,
@@ -74,10 +74,7 @@ class Kept:
     hottest_k: float | None = None
 
     def __post_init__(self) -> None:
-        for name in ("largest_water_l", "hottest_k"):
-            value = getattr(self, name)
-            if value is not None:
-                positive(name, value)
+        each_said(self, positive, "largest_water_l", "hottest_k")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -8,7 +8,7 @@ the first reading for a cylinder's history). Litres are free gas at 70 °F and 1
 from dataclasses import dataclass
 from enum import StrEnum
 
-from ullage.core.checks import not_negative, positive, within
+from ullage.core.checks import each_said, not_negative, positive, within
 from ullage.core.gas import C15, Gas, ReferenceCondition
 from ullage.core.units import STANDARD_ATMOSPHERE_KPA
 
@@ -69,9 +69,7 @@ class Cylinder:
         for name in ("gauge_error_share", "water_capacity_share"):
             if (share := getattr(self, name)) is not None:
                 within(name, share, 0.0, 1.0)
-        for name in ("test_pressure_kpa", "fill_gauge_kpa", "tare_kg"):
-            if (given := getattr(self, name)) is not None:
-                not_negative(name, given)
+        each_said(self, not_negative, "test_pressure_kpa", "fill_gauge_kpa", "tare_kg")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -112,9 +110,7 @@ class ReservePolicy:
     begin_kpa: float | None = None
 
     def __post_init__(self) -> None:
-        for name in ("pressure_kpa", "volume_l", "minutes", "begin_kpa"):
-            if (given := getattr(self, name)) is not None:
-                not_negative(name, given)
+        each_said(self, not_negative, "pressure_kpa", "volume_l", "minutes", "begin_kpa")
 
     @property
     def is_proposal(self) -> bool:

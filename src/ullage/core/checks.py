@@ -1,10 +1,11 @@
 """Guards at the top of public functions; they refuse NaN and infinity too."""
 
+from collections.abc import Callable
 from math import isfinite
 
 from ullage.core.errors import InvalidQuantity
 
-__all__ = ["not_negative", "positive", "within"]
+__all__ = ["each_said", "not_negative", "positive", "within"]
 
 
 def positive(name: str, value: float) -> float:
@@ -79,3 +80,25 @@ def within(name: str, value: float, low: float, high: float) -> float:
     if not low <= value <= high:
         raise InvalidQuantity(name, value, f"between {low:g} and {high:g}")
     return value
+
+
+def each_said(thing: object, guard: Callable[[str, float], object], *names: str) -> None:
+    """Hold each field of a thing that somebody has filled to a guard.
+
+    Parameters
+    ----------
+    thing : whose fields are looked at.
+    guard : `positive` or `not_negative`, or another of name and value.
+    names : of the fields; one that holds None was not said and is passed over.
+
+    Raises
+    ------
+    InvalidQuantity : from the guard, with the name of the field.
+
+    >>> from types import SimpleNamespace
+    >>> each_said(SimpleNamespace(mass_kg=1.0, hours_h=None), positive, "mass_kg", "hours_h")
+    """
+    for name in names:
+        given = getattr(thing, name)
+        if given is not None:
+            guard(name, given)

@@ -19,7 +19,7 @@ from ullage.answers.chain_links.rows import printed, row_view, where_from
 from ullage.answers.lines import band_together, line_of
 from ullage.answers.words import figure, minutes_text
 from ullage.core.agents import vapour_mass_kg_h
-from ullage.core.checks import not_negative, positive
+from ullage.core.checks import each_said, not_negative, positive
 from ullage.core.errors import InvalidQuantity
 from ullage.reference import sourced, stated
 
@@ -48,10 +48,7 @@ class Canister:
     coming: Delivery | None = None
 
     def __post_init__(self) -> None:
-        for name in ("start_g", "now_g", "limit_g"):
-            value = getattr(self, name)
-            if value is not None:
-                positive(name, value)
+        each_said(self, positive, "start_g", "now_g", "limit_g")
         for name in ("start_g", "now_g"):
             value = getattr(self, name)
             if value is not None and value > 20_000.0:

@@ -19,7 +19,7 @@ from ullage.answers.chain_links.rows import printed, where_from
 from ullage.answers.lines import line_of
 from ullage.answers.words import figure
 from ullage.core.breathing import absorbent_capacity_l
-from ullage.core.checks import not_negative, positive, within
+from ullage.core.checks import each_said, not_negative, positive, within
 from ullage.reference import Sourced, sourced, stated
 
 __all__ = ["Filling", "filling_due"]
@@ -50,14 +50,8 @@ class Filling:
     days_limit: float | None = None
 
     def __post_init__(self) -> None:
-        for name in ("load_l", "hours_h", "open_days", "liquid_ml", "left_on_h"):
-            value = getattr(self, name)
-            if value is not None:
-                not_negative(name, value)
-        for name in ("mass_kg", "hours_limit_h", "days_limit"):
-            value = getattr(self, name)
-            if value is not None:
-                positive(name, value)
+        each_said(self, not_negative, "load_l", "hours_h", "open_days", "liquid_ml", "left_on_h")
+        each_said(self, positive, "mass_kg", "hours_limit_h", "days_limit")
         if self.colour_share is not None:
             within("colour_share", self.colour_share, 0.0, 1.0)
 
