@@ -1,14 +1,17 @@
 import pickle
+from math import inf, nan
+from types import SimpleNamespace
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from ullage.core import errors
-from ullage.core.checks import not_negative, positive, within
+from ullage.core.checks import each_said, not_negative, positive, within
 from ullage.core.errors import InvalidQuantity, UllageError
 
 any_number = st.floats(allow_nan=False, allow_infinity=False)
+numbers = st.floats()
 
 
 @given(any_number)
@@ -69,3 +72,27 @@ def test_every_error_has_our_one_base_and_stands_in_the_tree(name):
 def test_a_caller_who_does_not_know_us_catches_a_value_error():
     with pytest.raises(ValueError, match="x is -1"):
         positive("x", -1.0)
+
+
+@given(st.lists(st.one_of(st.none(), numbers), min_size=1, max_size=5))
+def test_of_several_fields_the_first_that_cannot_be_is_named(values):
+    names = [f"field_{number}" for number in range(len(values))]
+    thing = SimpleNamespace(**dict(zip(names, values, strict=True)))
+    wrong = [
+        name
+        for name, value in zip(names, values, strict=True)
+        if value is not None and not 0.0 <= value < inf
+    ]
+    if wrong:
+        with pytest.raises(InvalidQuantity, match=wrong[0]):
+            each_said(thing, not_negative, *names)
+    else:
+        assert each_said(thing, not_negative, *names) is None
+
+
+def test_a_field_that_is_not_asked_about_is_not_looked_at():
+    thing = SimpleNamespace(mass_kg=1.0, hours_h=nan)
+
+    assert each_said(thing, positive, "mass_kg") is None
+    with pytest.raises(AttributeError, match="weight_kg"):
+        each_said(thing, positive, "weight_kg")
