@@ -44,8 +44,8 @@ DRAWN = {
 def replayed(changes, fresh):
     """What a row must hold by its changes, the oldest first."""
     for change in changes:
-        for name, value in change.before.items():
-            assert fresh[name] == value
+        assert change.before == {name: fresh[name] for name in change.after}
+        assert all(change.before[name] != value for name, value in change.after.items())
         fresh |= change.after
     return fresh
 

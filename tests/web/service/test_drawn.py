@@ -10,7 +10,14 @@ from ullage.core.errors import InvalidQuantity, RuleBroken, UnknownReference
 from ullage.web.machines.selectors import UseState
 from ullage.web.machines.services import PartFacts, part_change
 from ullage.web.service.models import Interval, OutputRule, ServiceEvent
-from ullage.web.service.selectors import DueAsked, due_list, due_on_part, events_of
+from ullage.web.service.selectors import (
+    DueAsked,
+    due_list,
+    due_on_part,
+    events_of,
+    intervals_at,
+)
+from ullage.web.service.selectors.dates import dates_of
 from ullage.web.service.services import (
     address_make,
     address_revoke,
@@ -46,6 +53,17 @@ class Book:
 def due_day(part, today):
     (line,) = [one for one in due_on_part(part, today) if one.due.interval.task == "output_test"]
     return line.due.due_on
+
+
+def sorted_day(site, today):
+    """The day by which the list is sorted, from one pass over the whole site."""
+    rules = intervals_at(site)
+    (day,) = [
+        one.day
+        for one in dates_of(site, rules, today).lines
+        if (rules[one.rule].thing, rules[one.rule].task) == ("vaporizer", "output_test")
+    ]
+    return None if day is None else date.fromordinal(day)
 
 
 def draw(book, part, dice, lead, today):
@@ -86,6 +104,7 @@ def test_the_due_day_is_the_last_test_that_counts_and_the_interval_that_holds(
         asked = DueAsked(thing="vaporizer", task="output_test")
         (line,) = due_list(site, asked, today).lines
         assert line.due.due_on == book.due
+        assert sorted_day(site, today) == book.due
 
 
 def test_a_day_of_purchase_counts_until_something_was_done(vaporizer, lead, done, today):
