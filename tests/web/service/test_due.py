@@ -22,13 +22,20 @@ from ullage.web.service.selectors import (
     DueAsked,
     due_list,
     due_on_machine,
+    due_on_part,
     intervals_at,
     remarks_on,
 )
 from ullage.web.service.selectors.dates import _worked_out, dates_of
 from ullage.web.service.selectors.daynumber import DayNumber
 from ullage.web.service.selectors.due import done_on, row_of
-from ullage.web.service.services import EventSaid, event_add, event_withdraw, interval_set
+from ullage.web.service.services import (
+    EventSaid,
+    event_add,
+    event_withdraw,
+    interval_set,
+    output_test_add,
+)
 
 pytestmark = pytest.mark.web
 
@@ -208,6 +215,20 @@ def test_the_latest_of_two_on_record_counts(vaporizer, machine, done, today):
     ]
 
     assert line.due.due_on == today + timedelta(days=355)
+
+
+def test_a_test_that_gave_no_number_leaves_it_due(
+    *, vaporizer, machine, lead, readings, said, done, today
+):
+    done(vaporizer, "output_test", 400, facts={})
+    beside = readings(fresh_gas_l_min=40.0, flow_lowest_l_min=0.3, flow_highest_l_min=12.0)
+    event, _ = output_test_add(part=vaporizer, said=said("output_test", facts=beside), by=lead)
+    (on_page,) = [one for one in due_on_part(vaporizer, today) if one.task == "Output test"]
+    (in_list,) = due_list(vaporizer.site, DueAsked(when="overdue"), today).lines
+
+    assert event.answer["value"] is None
+    assert on_page.due.due_on == in_list.due.due_on == today - timedelta(days=35)
+    assert "Overdue: output test" in remarks_on([machine], timezone.now())[machine.pk][0].sentence
 
 
 def lines_now(site, today):

@@ -8,7 +8,7 @@ from functools import lru_cache
 from typing import NamedTuple
 from uuid import UUID
 
-from django.db.models import Max, Subquery
+from django.db.models import Max, Q, Subquery
 from django.db.models.fields.json import KT
 
 from ullage.answers.service import MACHINE, TASKS, When
@@ -19,7 +19,11 @@ from ullage.web.service.models import ServiceEvent, Withdrawal
 from ullage.web.service.selectors.daynumber import DayNumber
 from ullage.web.sites.selectors import Site
 
-__all__ = ["Dates", "LineDate", "dates_of"]
+__all__ = ["NO_NUMBER", "Dates", "LineDate", "dates_of"]
+
+
+#: An output test that came to no number showed nothing: what was due stays due.
+NO_NUMBER = Q(answer__isnull=False, answer__value=None)
 
 
 class LineDate(NamedTuple):
@@ -173,7 +177,8 @@ def _done_days(site: int) -> tuple[_Days, _Days]:
     gone = Withdrawal.objects.filter(event__site=site).values("event")
     found = ServiceEvent.objects.filter(site=site, kind__in=list(TASKS)).exclude(pk__in=gone)
     rows = (
-        found.order_by()
+        found.exclude(NO_NUMBER)
+        .order_by()
         .values_list("part_id", "machine_id", "kind")
         .annotate(last=DayNumber(Max("done_on")))
     )

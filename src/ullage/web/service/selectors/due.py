@@ -14,7 +14,7 @@ from ullage.answers.service import MACHINE, TASKS, Due, DueRow, When, due_of, se
 from ullage.answers.service import Interval as Held
 from ullage.web.machines.selectors import Machine, Part
 from ullage.web.service.models import ServiceEvent
-from ullage.web.service.selectors.dates import Dates, LineDate, dates_of
+from ullage.web.service.selectors.dates import NO_NUMBER, Dates, LineDate, dates_of
 from ullage.web.service.selectors.rules import intervals_at
 from ullage.web.sites.selectors import Site
 
@@ -175,7 +175,7 @@ def done_on(parts: Iterable[int], machines: Iterable[int]) -> Done:
         Q(part__in=list(parts)) | Q(machine__in=list(machines)),
         kind__in=list(TASKS),
         withdrawal__isnull=True,
-    )
+    ).exclude(NO_NUMBER)
     done: dict[tuple[bool, int], dict[str, date]] = {}
     rows = found.order_by().values_list("part_id", "machine_id", "kind").annotate(Max("done_on"))
     for part, machine, kind, last in rows:
