@@ -214,7 +214,7 @@ def _lasts(tell: Telling, case: Case, band: Band, best: float) -> Answer:
     said = (
         f"Enough for the whole of {case.name} with about {minutes_text(spare)} to spare."
         if spare > 0
-        else f"{case.name} needs {minutes_text(case.minutes)}: it ends {minutes_text(-spare)} late."
+        else f"{case.name} needs {minutes_text(case.minutes)}: it ends {minutes_text(-spare)} too soon."
     )
     used = tell.drawn.source.gas.value
     return tell.answer(
@@ -224,8 +224,8 @@ def _lasts(tell: Telling, case: Case, band: Band, best: float) -> Answer:
         high=max(band.high, best),
         unit="min",
         covers=COVERS,
-        sentence=f"From first gas at {clock_text(case.start_min)} {name} lasts at {told} L/min. "
-        f"{said}",
+        sentence=f"From first gas at {clock_text(case.start_min)} on, {name} lasts "
+        f"{minutes_text(best)} at {told} L/min. {said}",
         reasons=(f"{told} L/min is all that {name} gives in that time, drive gas included.",),
         steps=_steps(tell, case, best),
         cautions=("A gauge reading comes before this plan: read it before the case.",),

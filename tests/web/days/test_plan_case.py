@@ -235,7 +235,7 @@ def test_the_oxygen_is_that_of_the_source_of_the_machine(
     page = answers(as_operator, typed, starts="23:00")
 
     assert "Will the oxygen last?" in page
-    assert "From first gas at 23:00 Wall oxygen lasts at 1 L/min." in page
+    assert "From first gas at 23:00 on, Wall oxygen lasts " in page
     assert "Contents of Wall oxygen during Tansy" in page
 
 
