@@ -22,6 +22,7 @@ from ullage.web.exposure.models import (
     WorkWay,
 )
 from ullage.web.machines.selectors import Machine
+from ullage.web.shared.changes import write_differing
 from ullage.web.sites.selectors import Room, Site
 
 __all__ = ["BadgeFacts", "badge_add", "badge_withdraw", "limit_choose", "mixing_set", "way_set"]
@@ -51,16 +52,10 @@ def _keep(
     told: ExposureChange,
 ) -> bool:
     """Write what is different, with the change beside it; False where nothing is."""
-    before = {name: getattr(row, name) for name in facts}
-    after = {name: value for name, value in facts.items() if value != before[name]}
-    if not after:
-        return False
-    for name, value in after.items():
-        setattr(row, name, value)
-    row.save()
-    told.before, told.after = {name: before[name] for name in after}, after
-    told.save()
-    return True
+    told.before, told.after = write_differing(row, facts)
+    if told.after:
+        told.save()
+    return bool(told.after)
 
 
 @transaction.atomic

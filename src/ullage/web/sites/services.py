@@ -7,6 +7,7 @@ from django.db import transaction
 
 from ullage.core.errors import RuleBroken
 from ullage.web.accounts.selectors import User
+from ullage.web.shared.changes import write_differing
 from ullage.web.sites.models import Membership, Role, Room, Site, SiteChange
 
 __all__ = [
@@ -29,15 +30,9 @@ def site_add(*, name: str, **facts: object) -> Site:
 @transaction.atomic
 def site_change(*, site: Site, by: User, section: str, facts: Mapping[str, Any]) -> Site:
     """Change settings of a site; the change is kept with who, when, before and after."""
-    before = {field: getattr(site, field) for field in facts}
-    after = {field: value for field, value in facts.items() if value != before[field]}
-    if not after:
-        return site
-    for field, value in after.items():
-        setattr(site, field, value)
-    site.save(update_fields=list(after))
-    kept = {field: before[field] for field in after}
-    SiteChange.objects.create(site=site, section=section, before=kept, after=after, by=by)
+    before, after = write_differing(site, facts)
+    if after:
+        SiteChange.objects.create(site=site, section=section, before=before, after=after, by=by)
     return site
 
 

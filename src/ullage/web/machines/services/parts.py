@@ -14,7 +14,7 @@ from ullage.core.errors import RuleBroken
 from ullage.web.accounts.selectors import User
 from ullage.web.machines.models import Machine, Part, PartChange, PartMove
 from ullage.web.machines.services.carry import carried_fields, carry, carry_all
-from ullage.web.machines.services.log import plain
+from ullage.web.shared.changes import plain, plain_row
 from ullage.web.sites.selectors import Site
 
 __all__ = [
@@ -140,8 +140,8 @@ def part_change(*, part: Part, said: PartFacts, by: User) -> Part:
 
 def _flat(row: Mapping[str, Any]) -> dict[str, Any]:
     """The facts beside the rest, as the log keeps them."""
-    rest = {name: plain(value) for name, value in row.items() if name != "facts"}
-    return rest | {name: plain(value) for name, value in row["facts"].items()}
+    rest = {name: value for name, value in row.items() if name != "facts"}
+    return plain_row({**rest, **row["facts"]})
 
 
 @transaction.atomic

@@ -9,6 +9,7 @@ from django.utils import timezone
 
 from ullage.core.errors import RuleBroken
 from ullage.web.accounts.selectors import User
+from ullage.web.shared.changes import plain_row, write_differing
 from ullage.web.sites.selectors import Site
 from ullage.web.stock.models import StockChange
 
@@ -30,21 +31,8 @@ def change_write(
     *, site: Site, subject: str, thing: models.Model, facts: Mapping[str, Any], by: User
 ) -> None:
     """Write what differs, and keep who, when, before and after."""
-    before = {name: getattr(thing, name) for name in facts}
-    after = {name: value for name, value in facts.items() if value != before[name]}
-    if not after:
-        return
-    for name, value in after.items():
-        setattr(thing, name, value)
-    thing.save(update_fields=list(after))
-    StockChange.objects.create(
-        site=site,
-        subject=subject,
-        before={name: _plain(before[name]) for name in after},
-        after={name: _plain(value) for name, value in after.items()},
-        by=by,
-    )
-
-
-def _plain(value: Any) -> Any:
-    return value if isinstance(value, (str, int, float, bool, type(None))) else str(value)
+    before, after = write_differing(thing, facts)
+    if after:
+        StockChange.objects.create(
+            site=site, subject=subject, before=plain_row(before), after=plain_row(after), by=by
+        )
