@@ -59,6 +59,16 @@ def test_a_mini_parallel_a_that_is_ventilated_is_a_stop_with_a_plan_beside_it():
     )
 
 
+def test_a_species_without_ventilator_settings_is_planned_and_says_so():
+    bird = replace(
+        CAT, species="cockatoo", weight_kg=0.4, ventilation=Ventilation(minute_volume_l_min=0.4)
+    )
+    plan = case_plan(told(bird), draws=20)
+
+    assert "ventilator" not in plan.answers
+    assert "no ventilator settings" in care(plan, "ventilator settings").sentence
+
+
 @pytest.mark.parametrize(("species", "weight_kg"), [("mouse", 0.025), ("rat", 0.3)])
 def test_a_rule_for_cats_and_dogs_does_not_set_the_flow_of_a_rodent(species, weight_kg):
     small = animal(species, weight_kg)

@@ -21,7 +21,7 @@ from ullage.answers.breathing_parts import (
     system_follows,
     ventilator_start,
 )
-from ullage.answers.case_cares import cares_of
+from ullage.answers.case_cares import cares_of, settings_known
 from ullage.answers.case_co2 import expected_co2
 from ullage.answers.case_course import course_of
 from ullage.answers.case_dials import agent_answer, dial_cares, dialled
@@ -179,7 +179,7 @@ def _without_dial(planned: Planned) -> dict[str, Answer]:
         found["follows"] = system_follows(system, who.weight_kg, hold.flow_l_min)
         found["absorbent"] = absorbent_used(planned)
         found["absorbent_lasts"] = absorbent_lasts(who, hold.flow_l_min, given.absorbent_kg)
-    if planned.ventilated:
+    if planned.ventilated and settings_known(who):
         found["ventilator"] = ventilator_start(who)
     chamber = given.case.chamber
     if chamber is not None:

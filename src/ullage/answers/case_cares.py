@@ -3,6 +3,7 @@
 from collections.abc import Callable, Iterator
 
 from ullage.answers.animal_answers import animal_cools
+from ullage.answers.animal_things import Animal
 from ullage.answers.answer import Verdict, WhereFrom
 from ullage.answers.breathing import BreathingSystem
 from ullage.answers.case_carrier import found_at_flow
@@ -15,8 +16,9 @@ from ullage.answers.mac_answers import drugs_studied
 from ullage.answers.words import figure
 from ullage.core.errors import UnknownReference
 from ullage.reference import sourced
+from ullage.reference.species import ventilator_rows
 
-__all__ = ["after_nitrous_min", "cares_of", "inspired_oxygen_fraction"]
+__all__ = ["after_nitrous_min", "cares_of", "inspired_oxygen_fraction", "settings_known"]
 
 _LOOK, _STOP = Verdict.LOOK_AGAIN, Verdict.STOP
 _COMMON = WhereFrom(source="common_practice", how_known="common", text="Common practice.")
@@ -236,6 +238,16 @@ def _lent(planned: Planned) -> Iterator[Care]:
             )
 
 
+def settings_known(who: Animal) -> bool:
+    """True where the tables say where a ventilator may start.
+
+    Parameters
+    ----------
+    who : the animal.
+    """
+    return bool(ventilator_rows(who.species) or ventilator_rows(who.stands_on))
+
+
 def _ventilation(planned: Planned) -> Iterator[Care]:
     """A Mapleson A with a ventilator."""
     if planned.ventilated and planned.system.is_a:
@@ -244,6 +256,13 @@ def _ventilation(planned: Planned) -> Iterator[Care]:
             _STOP,
             f"A {planned.system} rebreathes when a machine or a hand breathes.",
             "Use a coaxial D or a circle.",
+        )
+    if planned.ventilated and not settings_known(planned.animal):
+        yield _care(
+            "ventilator settings",
+            _LOOK,
+            f"The tables have no ventilator settings of the {planned.animal.species}.",
+            "Set it by the chest, the pressure and the capnogram.",
         )
 
 

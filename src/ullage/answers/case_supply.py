@@ -214,7 +214,8 @@ def _lasts(tell: Telling, case: Case, band: Band, best: float) -> Answer:
     said = (
         f"Enough for the whole of {case.name} with about {minutes_text(spare)} to spare."
         if spare > 0
-        else f"{case.name} needs {minutes_text(case.minutes)}: it ends {minutes_text(-spare)} too soon."
+        else f"{case.name} needs {minutes_text(case.minutes)}: "
+        f"it ends {minutes_text(-spare)} too soon."
     )
     used = tell.drawn.source.gas.value
     return tell.answer(
