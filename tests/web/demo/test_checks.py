@@ -57,6 +57,15 @@ def test_the_check_of_dunlin_was_left_half_way_and_lost_nothing(last):
     ]
 
 
+def test_a_check_that_was_left_is_said_wherever_the_machine_is_named(last, world):
+    dunlin = last("Dunlin").machine
+    ready = readiness_of([dunlin], world.now)[dunlin.pk]
+
+    assert ready.verdict == Verdict.NOT_YET
+    assert "was begun and is not finished" in ready.sentence
+    assert ready.todo == "Finish the check of the start of the day."
+
+
 def test_siskin_has_no_alarm_and_is_used_with_somebody_who_watches(last, world):
     check = last("Siskin")
     ready = readiness_of([check.machine], world.now)[check.machine.pk]

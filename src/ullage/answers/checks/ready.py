@@ -1,6 +1,6 @@
 """What its checks say of the readiness of a machine: today's check, and what was done since."""
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -25,13 +25,16 @@ class LastCheck:
     covers: Answer
 
 
-def checks_say(last: Mapping[str, LastCheck], *, is_out: bool = False) -> tuple[Remark, ...]:
+def checks_say(
+    last: Mapping[str, LastCheck], *, is_out: bool = False, begun: Collection[str] = ()
+) -> tuple[Remark, ...]:
     """What the last check by each list says of a machine.
 
     Parameters
     ----------
     last : key of a list -> its last check that ended; times in the time of the site.
     is_out : the machine is out of use already, and its state says why.
+    begun : keys of the lists by which a check was begun and not finished.
 
     Returns
     -------
@@ -41,12 +44,19 @@ def checks_say(last: Mapping[str, LastCheck], *, is_out: bool = False) -> tuple[
     >>> [one.verdict.value for one in checks_say({})]
     ['Not yet', 'Fine']
     """
-    said = (*_daily(last.get(_DAILY)), *_each_case(last), *_others(last))
+    said = (*_daily(last.get(_DAILY), _DAILY in begun), *_each_case(last), *_others(last))
     return tuple(one for one in said if not (is_out and one.verdict is Verdict.STOP))
 
 
-def _daily(last: LastCheck | None) -> Iterator[Remark]:
-    if last is None:
+def _daily(last: LastCheck | None, is_begun: bool) -> Iterator[Remark]:
+    if last is None and is_begun:
+        yield Remark(
+            about="start of day",
+            verdict=Verdict.NOT_YET,
+            sentence="The check of the start of the day was begun and is not finished.",
+            todo="Finish the check of the start of the day.",
+        )
+    elif last is None:
         yield Remark(
             about="start of day",
             verdict=Verdict.NOT_YET,

@@ -93,7 +93,19 @@ def _last(check: Check, now: datetime, changes: Sequence[Change]) -> LastCheck:
 
 def remarks(machines: Sequence[Machine], now: datetime) -> Mapping[int, tuple[Remark, ...]]:
     """What the checks say of the readiness of machines; as many queries for one as for all."""
-    found = standings(machines, now)
+    found, begun = standings(machines, now), _begun(machines)
     return {
-        one.pk: checks_say(found.get(one.pk, {}), is_out=bool(one.out_of_use)) for one in machines
+        one.pk: checks_say(
+            found.get(one.pk, {}), is_out=bool(one.out_of_use), begun=begun.get(one.pk, ())
+        )
+        for one in machines
     }
+
+
+def _begun(machines: Sequence[Machine]) -> dict[int, set[str]]:
+    """By machine, the lists by which a check was begun and not ended; one query."""
+    found: dict[int, set[str]] = {}
+    rows = Check.objects.filter(machine__in=list(machines), ended_at=None)
+    for pk, key in rows.order_by().values_list("machine", "version__key"):
+        found.setdefault(pk, set()).add(key)
+    return found
