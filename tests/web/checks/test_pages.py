@@ -99,6 +99,19 @@ def test_a_leak_test_without_compliance_gives_no_number_and_says_why(
     assert "a fall alone has no fixed meaning" in entry.answer["sentence"]
 
 
+def test_a_measure_that_did_not_pass_is_read_before_the_next_step(as_operator, check):
+    typed = {"code": uuid4(), "air_fraction": "15", "oxygen_fraction": "97"}
+    sent = as_operator.post(step_url(check, "oxygen_analyser"), typed)
+    shown = as_operator.get(sent.url).content.decode()
+    sentence = check.entries.get().answer["sentence"]
+    assert 0 < shown.index(sentence) < shown.index('id="step"')
+
+    typed = {"code": uuid4(), "air_fraction": "21", "oxygen_fraction": "97"}
+    sent = as_operator.post(step_url(check, "oxygen_analyser"), typed)
+    shown = as_operator.get(sent.url).content.decode()
+    assert shown.index('id="step"') < shown.index("In room air it reads 21")
+
+
 def test_a_whole_check_shows_its_result_and_readiness(as_operator, check, fill, leak_limit):
     fill(check)
     assert "End the check" in as_operator.get(page(check)).content.decode()

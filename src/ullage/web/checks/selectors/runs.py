@@ -56,6 +56,11 @@ class StepLine:
         return self.last is not None and (self.step.measures or self.verdict != Verdict.FINE)
 
     @property
+    def comes_first(self) -> bool:
+        """Whether what it came to is read before the next step: it did not pass."""
+        return self.last is not None and self.verdict != Verdict.FINE
+
+    @property
     def waits_s(self) -> tuple[float, ...]:
         """Waits that want a timer; a time that is measured has its own watch."""
         has_watch = any(one.shown_unit == "s" for one in self.step.fields)
