@@ -35,6 +35,21 @@ def test_a_machine_shows_its_chain_and_what_is_still_open(as_viewer, source, rea
     assert "Not yet" in shown
 
 
+def test_a_machine_leads_to_its_checks_service_stock_and_waste_gas(as_viewer, machine, room, page):
+    Machine.objects.update(room=room)
+    shown = as_viewer.get(page).content.decode()
+
+    for name, args in (
+        ("checks:machine", [machine.code]),
+        ("service:machine", [machine.code]),
+        ("stock:fitted_list", []),
+        ("exposure:room", [room.pk]),
+    ):
+        there = reverse(name, args=args)
+        assert f'href="{there}"' in shown
+        assert as_viewer.get(there).status_code == 200
+
+
 def test_a_source_that_is_no_longer_there_feeds_nothing(as_viewer, source, page):
     from django.utils import timezone
 
