@@ -129,6 +129,18 @@ def test_the_air_at_the_work_is_worse_than_that_of_the_room():
     assert work.low >= room.low
 
 
+def test_each_answer_says_that_charcoal_is_taken_not_to_be_full():
+    answers = (
+        room_level(KNOWN, MORNING, ISO),
+        highest_mean(KNOWN, MORNING, ISO),
+        day_average(KNOWN, MORNING, ISO),
+        task_average(KNOWN, MORNING, ISO, (500.0, 560.0)),
+    )
+
+    for one in answers:
+        assert any("a full one lets it into the room" in said for said in one.assumptions)
+
+
 def test_only_the_agent_asked_for_counts():
     assert day_average(KNOWN, MORNING, "sevoflurane").high == 0.0
 

@@ -17,6 +17,10 @@ _EIGHT_HOURS_MIN = 480.0
 _NOT_FULL = (
     "Only what was told escapes here: other machines, open bottles and bad days are not in it."
 )
+_SCAVENGING_WORKS = (
+    "Scavenging is taken to work, and a charcoal canister to hold all agent: a full one lets it "
+    "into the room."
+)
 _BADGE_DECIDES = "A reckoning is no measurement: wear badges, and let a trained person judge."
 _STANDS_THERE = "Somebody at the work is taken to stay there the whole day."
 
@@ -193,7 +197,7 @@ def _covers(air: AirOfDay, zone: Zone) -> str:
 
 def _assumed(air: AirOfDay) -> tuple[str, ...]:
     notes = [as_sentence(one.note) for one in air.escapes if one.note]
-    return tuple(dict.fromkeys((_NOT_FULL, *notes)))
+    return tuple(dict.fromkeys((_NOT_FULL, _SCAVENGING_WORKS, *notes)))
 
 
 def _steps(air: AirOfDay) -> tuple[Step, ...]:
