@@ -62,6 +62,15 @@ def test_no_style_attribute_is_used_since_the_policy_blocks_it(as_viewer, case, 
     assert "style=" not in as_viewer.get(URL).content.decode()
 
 
+def test_a_full_cylinder_in_store_is_not_called_enough(as_viewer, case, reading, keep):
+    keep()
+    page = as_viewer.get(URL).content.decode()
+
+    assert "A full one?" in page
+    assert "Enough?" not in page
+    assert reverse("stock:order") in page
+
+
 @pytest.mark.usefixtures("unspoken")
 def test_the_gravest_verdict_stands_first_with_what_to_do(site, today, case, reading, keep):
     keep(Verdict.LOOK_AGAIN)
