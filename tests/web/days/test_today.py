@@ -100,7 +100,9 @@ def test_a_check_that_is_not_done_hides_behind_no_second_look(site, today, case,
     assert found.verdict is Verdict.NOT_YET
     assert found.verdict is found.ready.verdict
     assert found.lead == "Do the check of the start of the day."
-    assert found.more.endswith("Look again, too: Fit a full one before Sorrel.")
+    assert found.more.endswith(
+        "Look again, too: Fit a full one before Sorrel. Said in one sentence."
+    )
 
 
 @pytest.mark.usefixtures("unspoken")

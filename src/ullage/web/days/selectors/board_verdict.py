@@ -53,7 +53,8 @@ def _besides(ordered: Sequence[May]) -> str:
     if ordered[0][0] is not Verdict.NOT_YET:
         return ""
     first = next((one for one in ordered if one[0] is Verdict.LOOK_AGAIN), None)
-    return opening(f"Look again, too: {first[1]}") if first and first[1] else ""
+    said = f"{first[1]} {opening(first[2])}".strip() if first else ""
+    return f"Look again, too: {said}" if said else ""
 
 
 def opening(words: str) -> str:
