@@ -37,10 +37,13 @@ def last_check(now=MORNING + timedelta(hours=1), changes=(), **measured):
         )
         for one in found.steps
     ]
+    result = check_result(found, entries)
     return LastCheck(
         list=found,
         ended_at=MORNING,
-        result=check_result(found, entries),
+        verdict=result.verdict,
+        sentence=result.sentence,
+        todo=result.todo,
         covers=check_covers(found, MORNING, now, changes),
     )
 

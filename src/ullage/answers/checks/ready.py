@@ -21,7 +21,9 @@ class LastCheck:
 
     list: CheckList
     ended_at: datetime
-    result: Answer
+    verdict: Verdict
+    sentence: str
+    todo: str
     covers: Answer
 
 
@@ -77,17 +79,17 @@ _CAME_TO = {
 
 def _of(last: LastCheck) -> Remark:
     """One check that ended: failed or open, run out, changed since, or standing."""
-    verdict = last.result.verdict or Verdict.NOT_YET
+    verdict = last.verdict
     again = [one for one in last.covers.steps if not one.note.startswith(EACH_CASE)]
     begins = f"{last.list.title}, {last.ended_at:%H:%M},"
     if verdict in {Verdict.STOP, Verdict.NOT_YET} or not again:
-        _, _, why = last.result.sentence.partition(": ")
+        _, _, why = last.sentence.partition(": ")
         said = (
             f"{begins} {_CAME_TO[verdict]}: {why}"
             if verdict is not Verdict.FINE
             else f"{begins} passed."
         )
-        todo = last.result.todo
+        todo = last.todo
     else:
         verdict, todo = Verdict.NOT_YET, last.covers.todo
         said = f"{begins} no longer stands. {_why(last, again)}"
@@ -103,7 +105,7 @@ def _why(last: LastCheck, again: Sequence[Step]) -> str:
 def _each_case(last: Mapping[str, LastCheck]) -> Iterator[Remark]:
     """The check before each case: said where it stands; due before the next case otherwise."""
     each = last.get(_EACH)
-    failed = each is not None and each.result.verdict is Verdict.STOP
+    failed = each is not None and each.verdict is Verdict.STOP
     if each is not None and (failed or each.covers.verdict is Verdict.FINE):
         yield _of(each)
     else:
@@ -118,7 +120,7 @@ def _others(last: Mapping[str, LastCheck]) -> Iterator[Remark]:
     """Other lists speak where they failed after the check of the day."""
     daily = last.get(_DAILY)
     for key, one in last.items():
-        if key in {_DAILY, _EACH} or one.result.verdict is not Verdict.STOP:
+        if key in {_DAILY, _EACH} or one.verdict is not Verdict.STOP:
             continue
         if daily is None or one.ended_at > daily.ended_at or one.list.lasts is not Lasts.DAY:
             yield _of(one)

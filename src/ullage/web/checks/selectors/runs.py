@@ -9,7 +9,7 @@ from ullage.answers import Answer, Verdict
 from ullage.answers.checks import CheckEntry, CheckList, CheckStep
 from ullage.answers.checks.kept import list_from_dict
 from ullage.web.accounts.selectors import User
-from ullage.web.checks.models import Check, CheckFile, Entry
+from ullage.web.checks.models import Check, CheckFile, Entry, ListVersion
 from ullage.web.machines.selectors import Machine
 from ullage.web.sites.selectors import Site, own_or_404
 
@@ -27,6 +27,9 @@ __all__ = [
     "open_checks",
     "says_no_animal",
 ]
+
+#: As many versions of lists as are kept in memory, by the hash of their words.
+_MOST_BUILT = 256
 
 _WITH = ("site", "machine", "machine__site", "machine__room", "version", "begun_by", "ended_by")
 
@@ -106,9 +109,20 @@ def open_checks(site: Site) -> list[Check]:
     return list(found.order_by("begun_at"))
 
 
+_BUILT: dict[str, CheckList] = {}
+
+
+def _built(version: ListVersion) -> CheckList:
+    if version.digest not in _BUILT:
+        if len(_BUILT) >= _MOST_BUILT:
+            _BUILT.clear()
+        _BUILT[version.digest] = list_from_dict(version.data)
+    return _BUILT[version.digest]
+
+
 def list_of(check: Check) -> CheckList:
-    """The list as it was when the check was made."""
-    return list_from_dict(check.version.data)
+    """The list as it was when the check was made; a version never changes, so it is built once."""
+    return _built(check.version)
 
 
 def entries_of(check: Check) -> list[CheckEntry]:

@@ -5,9 +5,10 @@ from datetime import datetime, timedelta
 from zoneinfo import ZoneInfo
 
 from django.db.models import F, Window
+from django.db.models.fields.json import KT
 from django.db.models.functions import RowNumber
 
-from ullage.answers import Answer
+from ullage.answers import Verdict
 from ullage.answers.checks import Change, ChangeKind, check_covers
 from ullage.answers.checks.ready import LastCheck, checks_say
 from ullage.answers.readiness import Remark
@@ -41,6 +42,8 @@ def latest_checks(machines: Iterable[Machine], now: datetime) -> dict[int, dict[
         .annotate(place=numbered)
         .filter(place=1)
         .select_related("version", "site")
+        .annotate(sentence=KT("result__sentence"), todo=KT("result__todo"))
+        .defer("version__data", "result")
     )
     found: dict[int, dict[str, Check]] = {}
     for row in rows:
@@ -70,6 +73,8 @@ def changes_of(machines: Iterable[Machine], since: datetime) -> dict[int, list[C
 def standings(machines: Sequence[Machine], now: datetime) -> dict[int, dict[str, LastCheck]]:
     """By machine and list, its last check and what that still covers."""
     latest = latest_checks(machines, now)
+    if not latest:
+        return {}
     ended = [one.ended_at for lists in latest.values() for one in lists.values() if one.ended_at]
     changes = changes_of(machines, min(ended, default=now))
     return {
@@ -86,7 +91,9 @@ def _last(check: Check, now: datetime, changes: Sequence[Change]) -> LastCheck:
     return LastCheck(
         list=found,
         ended_at=done_at,
-        result=Answer.from_dict(check.result or {}),
+        verdict=Verdict(check.verdict or Verdict.NOT_YET),
+        sentence=getattr(check, "sentence", ""),
+        todo=getattr(check, "todo", ""),
         covers=check_covers(found, done_at, now.astimezone(zone), changes),
     )
 
