@@ -18,11 +18,12 @@ SRC = ROOT / "src" / "ullage"
 
 #: What each variable of the environment is for; the check refuses one that is missing here.
 MEANINGS = {
-    "ULLAGE_HOME": "Folder of the database, the signing key and the static files.",
+    "ULLAGE_HOME": "Folder of the database, the secrets, the backups and the static files.",
     "ULLAGE_DATABASE": "Connection string of a PostgreSQL database; empty: SQLite in the folder.",
     "ULLAGE_HOSTS": "Names under which the site may be reached, with commas between.",
     "ULLAGE_ORIGINS": "Origins, with their scheme, from which forms are accepted.",
-    "ULLAGE_SECRET": "Signing key; empty: one is made at first use and kept in the folder.",
+    "ULLAGE_SECRET": "Secret of the sessions; empty: made at first use and kept in the folder.",
+    "ULLAGE_SIGNING_KEY": "File of the key that signs records; empty: signing.pem in the folder.",
     "ULLAGE_TASKS": "How queued answers are worked out.",
     "ULLAGE_TLS": "Any text says that the site is reached over TLS; cookies are then marked so.",
     "ULLAGE_SOAK": "Any text runs the full counts of what the tests run at a tenth.",

@@ -40,7 +40,8 @@ def demo(*, seed: int, port: int) -> None:
     listening = Listening(port=port)
     claimed = claim(listening)
     # A demo never touches the data of this installation, wherever those are.
-    os.environ.pop("ULLAGE_DATABASE", None)
+    for elsewhere in ("ULLAGE_DATABASE", "ULLAGE_SIGNING_KEY"):
+        os.environ.pop(elsewhere, None)
     with TemporaryDirectory(prefix="ullage-demo-") as home:
         click.echo("Building the practice world ...")
         open_site(home=Path(home), listening=listening)
