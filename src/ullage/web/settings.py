@@ -47,6 +47,7 @@ INSTALLED_APPS = [
     "ullage.web.service",
     "ullage.web.stock",
     "ullage.web.exposure",
+    "ullage.web.cases",
     "allauth",
     "allauth.account",
 ]

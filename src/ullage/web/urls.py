@@ -14,5 +14,6 @@ urlpatterns = [
     path("service/", include("ullage.web.service.urls")),
     path("stock/", include("ullage.web.stock.urls")),
     path("exposure/", include("ullage.web.exposure.urls")),
+    path("cases/", include("ullage.web.cases.urls")),
     path("", include("ullage.web.shared.urls")),
 ]

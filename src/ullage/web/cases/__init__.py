@@ -1,0 +1,1 @@
+"""Cases: one anaesthetic from ready to closed, and every line of its record."""

@@ -1,0 +1,5 @@
+"""Addresses of the cases app."""
+
+__all__ = ["urlpatterns"]
+
+urlpatterns: list[object] = []
