@@ -81,6 +81,8 @@ class Record(models.Model):
 class Line(models.Model):
     """One line of a record: the fixed text that is chained, and what it is found by."""
 
+    append_only = True
+
     record = models.ForeignKey(Record, on_delete=models.PROTECT, related_name="lines")
     order = models.PositiveIntegerField()
     kind = models.CharField(max_length=12)
@@ -120,6 +122,8 @@ class Why(models.TextChoices):
 class NotTaken(models.Model):
     """What was sent and could not be taken, kept word for word until a lead has settled it."""
 
+    append_only = True
+
     code = models.UUIDField(default=uuid4, unique=True, editable=False)
     site = models.ForeignKey("sites.Site", on_delete=models.PROTECT, related_name="not_taken")
     record = models.ForeignKey(
@@ -156,6 +160,8 @@ class NotTaken(models.Model):
 class Settled(models.Model):
     """What a lead decided on something that was not taken: into the record, or left where it is."""
 
+    append_only = True
+
     of = models.OneToOneField(NotTaken, on_delete=models.PROTECT, related_name="settled")
     line = models.ForeignKey(
         Line, on_delete=models.PROTECT, null=True, blank=True, related_name="+"
@@ -171,11 +177,15 @@ class Settled(models.Model):
 class RecordFile(Attachment):
     """A picture or a paper that belongs to a record; a line of the record names its SHA-256."""
 
+    append_only = True
+
     record = models.ForeignKey(Record, on_delete=models.PROTECT, related_name="files")
 
 
 class SignedHead(models.Model):
     """A head of a record that was signed with the key outside the database."""
+
+    append_only = True
 
     record = models.ForeignKey(Record, on_delete=models.PROTECT, related_name="signed_heads")
     count = models.PositiveIntegerField()
@@ -193,6 +203,8 @@ class SignedHead(models.Model):
 
 class RegisterLine(models.Model):
     """One line of a site's register: how far a record went, chained over all records."""
+
+    append_only = True
 
     site = models.ForeignKey("sites.Site", on_delete=models.PROTECT, related_name="register")
     record = models.ForeignKey(Record, on_delete=models.PROTECT, related_name="register")
