@@ -15,6 +15,8 @@ PROGRAMS = {
     "pdftotext": "poppler-utils",
     "pdftoppm": "poppler-utils",
     "initdb": "postgresql",
+    "certutil": "libnss3-tools",
+    "strace": "strace",
 }
 
 

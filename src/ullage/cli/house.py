@@ -20,6 +20,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "values": ("ullage.cli.values", "values"),
     "verify": ("ullage.cli.verify", "verify"),
     "serve": ("ullage.cli.serve", "serve"),
+    "certificates": ("ullage.cli.certificates", "certificates"),
     "signing-key": ("ullage.cli.signing_key", "signing_key"),
     "demo": ("ullage.cli.demo", "demo"),
 }

@@ -9,6 +9,8 @@ from ullage.cli.site import Listening, claim, open_site, prepare_site, run_site
 
 __all__ = ["serve"]
 
+#: So many days before its end a certificate is spoken of at every start.
+_SAID_DAYS = 45
 _FILE = click.Path(exists=True, dir_okay=False, path_type=Path)
 
 
@@ -68,7 +70,21 @@ def _lines(listening: Listening) -> list[str]:
     lines = [f"Ullage is open at {listening.url}", f"Data: {settings.STATE}"]
     if not (listening.is_loopback or listening.is_tls):
         lines.append("Take care: without TLS others on this network can read passwords.")
-    return [*lines, "Stop it with Ctrl+C."]
+    return [*lines, *_certificate(listening.tls_cert), "Stop it with Ctrl+C."]
+
+
+def _certificate(pem: Path | None) -> list[str]:
+    """A word in good time: a tablet refuses a certificate that has run out."""
+    if pem is None:
+        return []
+    from datetime import UTC, datetime
+
+    from ullage.cli.authority import runs_out
+
+    until = runs_out(pem)
+    if (until - datetime.now(tz=UTC)).days > _SAID_DAYS:
+        return []
+    return [f"The certificate runs out on {until:%Y-%m-%d}: ullage certificates --renew"]
 
 
 def _first_run(listening: Listening) -> list[str]:
