@@ -356,7 +356,8 @@ HOST = re.compile(
 ADDRESS = re.compile(r"\b\w+:/" + r"/([\w.\[\]:-]+)")
 #: Name spaces of open standards, this machine, and names that stand for no host.
 NO_HOST = re.compile(
-    r"^(www\.w3\.org|vega\.github\.io|www\.apache\.org|localhost|127\.0\.0\.1|\[::1\]|0\.0\.0\.0"
+    r"^(hl7\.org|terminology\.hl7\.org|loinc\.org|unitsofmeasure\.org|snomed\.info|dicom\.nema\.org"
+    r"|www\.nlm\.nih\.gov|www\.w3\.org|vega\.github\.io|www\.apache\.org|localhost|127\.0\.0\.1|\[::1\]|0\.0\.0\.0"
     r"|testserver|10\.\d+\.\d+\.\d+|192\.168\.\d+\.\d+|[\w.-]+\.(example|test|invalid|lan))(:\d+)?$"
 )
 
