@@ -6,7 +6,7 @@ import pytest
 
 from tests.web.addresses.doors import DOORS
 
-pytestmark = pytest.mark.web
+pytestmark = [pytest.mark.web, pytest.mark.django_db]
 
 GETS = [one.name for one in DOORS if one.get is not None]
 FILES = {"days:pdf", "days:sheet", "days:case_sheet", "supply:labels_pdf"}

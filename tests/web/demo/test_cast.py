@@ -15,7 +15,7 @@ from ullage.web.demo.looks import look_along
 from ullage.web.machines.selectors import ASKED, asked_of
 from ullage.web.sites.models import Role
 
-pytestmark = pytest.mark.web
+pytestmark = [pytest.mark.web, pytest.mark.django_db]
 
 DAY = 1440
 SITES = (FENNEL, SADDLE)

@@ -8,7 +8,7 @@ from ullage.web.machines.carried import carried_by
 from ullage.web.machines.models import Machine, Part
 from ullage.web.machines.selectors import machine_parts, part_moves, parts_of
 
-pytestmark = pytest.mark.web
+pytestmark = [pytest.mark.web, pytest.mark.django_db]
 
 
 def test_every_machine_has_what_gas_and_an_animal_need(world):

@@ -7,7 +7,7 @@ from ullage.web.exposure.reckoned import badge_beside, room_day
 from ullage.web.exposure.selectors import limits_of
 from ullage.web.sites.models import Room
 
-pytestmark = pytest.mark.web
+pytestmark = [pytest.mark.web, pytest.mark.django_db]
 
 
 def test_the_chamber_of_the_rodent_lab_is_opened_without_a_purge(world):

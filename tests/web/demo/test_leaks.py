@@ -7,7 +7,7 @@ import pytest
 from benchmarks.demo_worlds import SEEDS, accused_in
 from benchmarks.frame import modules
 
-pytestmark = pytest.mark.web
+pytestmark = [pytest.mark.web, pytest.mark.django_db]
 
 
 @pytest.mark.django_db

@@ -6,7 +6,7 @@ from ullage.answers import Verdict
 from ullage.web.demo import World
 from ullage.web.stock.selectors import area_rows, fitted_rows, shelf_rows, to_order
 
-pytestmark = pytest.mark.web
+pytestmark = [pytest.mark.web, pytest.mark.django_db]
 
 
 @pytest.fixture
