@@ -7,7 +7,7 @@ from ullage.answers.answer import Answer, Verdict
 from ullage.answers.stock.reorder import Reorder, reorder_of
 from ullage.answers.stock.things import Shelf
 
-__all__ = ["OrderLine", "what_to_order"]
+__all__ = ["OrderLine", "full_one_stands", "what_to_order"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -23,6 +23,15 @@ class OrderLine:
     def is_open(self) -> bool:
         """Whether somebody must answer a question before anything can be said."""
         return self.answer.verdict is Verdict.NOT_YET
+
+
+def full_one_stands(full: int) -> Verdict:
+    """Whether a full cylinder stands in store; whether that is enough is for `what_to_order`.
+
+    >>> full_one_stands(0).value
+    'Look again'
+    """
+    return Verdict.FINE if full else Verdict.LOOK_AGAIN
 
 
 def what_to_order(shelves: Iterable[Shelf]) -> tuple[OrderLine, ...]:

@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from ullage.answers import Verdict
+from ullage.answers.stock import full_one_stands
 from ullage.web.days.selectors.board import Board
 from ullage.web.sites.selectors import Site
 from ullage.web.supply.selectors import Cylinder, CylinderState
@@ -56,7 +57,7 @@ def _grouped(groups: dict[tuple[str, str], list[_Row]]) -> Iterator[Stored]:
             size=size,
             left=f"{len(full)} full{names}",
             small=_small(part, in_use),
-            verdict=Verdict.FINE if full else Verdict.LOOK_AGAIN,
+            verdict=full_one_stands(len(full)),
         )
 
 

@@ -27,6 +27,7 @@ from ullage.web.stock.selectors.fitted import (
     fitted_page,
     fitted_rows,
     fitted_since,
+    fitted_worn,
     remarks_on,
 )
 from ullage.web.stock.selectors.items import (
@@ -65,6 +66,7 @@ __all__ = [
     "fitted_page",
     "fitted_rows",
     "fitted_since",
+    "fitted_worn",
     "item_for",
     "item_page",
     "move_for",

@@ -34,6 +34,7 @@ __all__ = [
     "fitted_page",
     "fitted_rows",
     "fitted_since",
+    "fitted_worn",
     "flow_of",
     "grams",
     "remarks_on",
@@ -67,6 +68,11 @@ def fitted_rows(site: Site, now: datetime | None = None) -> list[FittedRow]:
     found = Fitted.objects.filter(site=site, taken_out_at=None)
     rows = _rows(list(found.select_related("machine", "part", "item")), now or timezone.now())
     return sorted(rows, key=lambda row: GRAVITY.index(row.answer.verdict or Verdict.FINE))
+
+
+def fitted_worn(site: Site, now: datetime | None = None) -> list[FittedRow]:
+    """What must not be used any longer."""
+    return [row for row in fitted_rows(site, now) if row.answer.verdict is Verdict.STOP]
 
 
 def fitted_page(fitted: Fitted, now: datetime | None = None) -> FittedRow:

@@ -18,7 +18,7 @@ from ullage.web.stock.selectors import (
     MoveKind,
     StockItem,
     canister_rows_waiting,
-    fitted_rows,
+    fitted_worn,
     item_for,
     item_page,
     move_for,
@@ -56,7 +56,7 @@ def listed(request: SiteRequest) -> HttpResponse:
         "due": sum(1 for row in rows if row.reorder.to_order),
         "kinds": ItemKind.choices,
         "service": service_of(request.site),
-        "worn": [row for row in fitted_rows(request.site) if row.answer.verdict == "Stop"],
+        "worn": fitted_worn(request.site),
         "waiting": canister_rows_waiting(request.site),
         "retired": shelf_rows(request.site, retired=True) if request.may("manage") else [],
     }
