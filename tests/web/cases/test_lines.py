@@ -91,3 +91,18 @@ def test_a_correction_names_an_entry_of_this_record(record, operator, entry):
     taken = lines_take(record=record, sent=sent, by=operator)
     assert [each.outcome for each in taken] == ["taken", "kept"]
     assert [each.number for each in entries_now(lines_of(record))] == ["120"]
+
+
+def test_an_entry_is_the_same_though_its_author_was_renamed(record, operator, entry):
+    one = entry()
+    lines_take(record=record, sent=[one], by=operator)
+    operator.full_name = "Otto Reads-Married"
+    operator.save()
+    assert lines_take(record=record, sent=[one], by=operator)[0].outcome == "again"
+
+
+def test_the_same_words_by_another_person_are_another_entry(record, operator, lead, entry):
+    one = entry()
+    lines_take(record=record, sent=[one], by=operator)
+    other = replace(one, user=lead)
+    assert lines_take(record=record, sent=[other], by=lead)[0].outcome == "kept"

@@ -115,7 +115,7 @@ def _take(
 ) -> Taken:
     line = replace(sent.line, record=str(record.code), author=author_text(sent.user))
     before = known.get(line.id, [])
-    same = next((row for row in before if _same(line, row)), None)
+    same = next((row for row in before if _same(line, row, sent.user)), None)
     if same is not None:
         return Taken(id=line.id, outcome="again", order=same.order)
     why, says = _refused(record, line, sent.user, bool(before), now)
@@ -133,14 +133,16 @@ def _take(
     return Taken(id=line.id, outcome="taken", order=row.order, asks=_asks(record, line))
 
 
-def _same(line: EntryText | Amendment, row: Line) -> bool:
-    """Whether a line says what is written already; order and receipt are the server's own."""
+def _same(line: EntryText | Amendment, row: Line, user: User) -> bool:
+    """Whether a line says what is written already; order and receipt are the server's own.
+
+    Its author is the same account, though the name in print may have changed since.
+    """
     there = line_of_text(row.text)
-    if type(there) is not type(line):
+    if type(there) is not type(line) or row.author_id != user.pk:
         return False
-    ours = replace(
-        line, order=there.order, times=replace(line.times, received=there.times.received)
-    )
+    times = replace(line.times, received=there.times.received)
+    ours = replace(line, order=there.order, author=there.author, times=times)
     return content_of(ours) == content_of(there)
 
 
