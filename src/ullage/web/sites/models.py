@@ -13,6 +13,7 @@ class Site(models.Model):
 
     ``mac_overrides`` is {"cat, isoflurane": {"value", "reason"}} with the value as a share of one
     atmosphere; ``value_overrides`` is {"cat, tidal_l": {"value", "reason"}} for one kilogram.
+    ``record_rules`` is what `ullage.answers.record.site_rules.rules_read` reads.
     """
 
     code = models.UUIDField(default=uuid4, unique=True, editable=False)
@@ -41,6 +42,8 @@ class Site(models.Model):
     flow_circle_hold_l_min_kg = models.FloatField(null=True, blank=True)
     mac_overrides = models.JSONField(default=dict, blank=True)
     value_overrides = models.JSONField(default=dict, blank=True)
+    record_rules = models.JSONField(default=dict, blank=True)
+    quick_lock_min = models.PositiveIntegerField(default=5)
     is_demo = models.BooleanField(default=False)
     created_at = models.DateTimeField(auto_now_add=True)
 
@@ -102,6 +105,7 @@ class SiteChange(models.Model):
     section = models.CharField(max_length=20)
     before = models.JSONField(default=dict)
     after = models.JSONField(default=dict)
+    reason = models.CharField(max_length=240, blank=True)
     by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
     at = models.DateTimeField(auto_now_add=True)
 

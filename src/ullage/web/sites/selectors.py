@@ -39,6 +39,7 @@ _MAY = {
     "operate": {Role.OPERATOR, Role.LEAD, Role.VETERINARIAN},
     "manage": {Role.LEAD, Role.VETERINARIAN},
     "rule": {Role.LEAD, Role.VETERINARIAN},
+    "oversee": {Role.LEAD, Role.VETERINARIAN},
 }
 
 #: What is said to a person whose role is too small.
@@ -47,6 +48,7 @@ _REFUSED = {
     "operate": "You can see this, not change it. An operator, a lead or a veterinarian can.",
     "manage": "You can see this, not change it. A lead or a veterinarian can.",
     "rule": "You can see this rule, not change it. A lead or a veterinarian can.",
+    "oversee": "You cannot see this. A lead or a veterinarian can.",
 }
 
 
@@ -76,7 +78,7 @@ def own_or_404[T: Model](rows: QuerySet[T], user: User, code: UUID, at: str = "s
 
 
 def role_may(role: str, what: str) -> bool:
-    """Say whether a role may look, operate, manage or rule."""
+    """Say whether a role may look, operate, manage, rule or oversee."""
     return role in _MAY[what]
 
 

@@ -28,11 +28,14 @@ def site_add(*, name: str, **facts: object) -> Site:
 
 
 @transaction.atomic
-def site_change(*, site: Site, by: User, section: str, facts: Mapping[str, Any]) -> Site:
-    """Change settings of a site; the change is kept with who, when, before and after."""
+def site_change(
+    *, site: Site, by: User, section: str, facts: Mapping[str, Any], reason: str = ""
+) -> Site:
+    """Change settings of a site; the change is kept with who, when, why, before and after."""
     before, after = write_differing(site, facts)
     if after:
-        SiteChange.objects.create(site=site, section=section, before=before, after=after, by=by)
+        kept = {"section": section, "before": before, "after": after, "reason": reason.strip()}
+        SiteChange.objects.create(site=site, by=by, **kept)
     return site
 
 
