@@ -39,6 +39,7 @@ INSTALLED_APPS = [
     "ullage.web.shared",
     "ullage.web.accounts",
     "ullage.web.sites",
+    "ullage.web.audit",
     "ullage.web.machines",
     "ullage.web.supply",
     "ullage.web.days",

@@ -15,5 +15,6 @@ urlpatterns = [
     path("stock/", include("ullage.web.stock.urls")),
     path("exposure/", include("ullage.web.exposure.urls")),
     path("cases/", include("ullage.web.cases.urls")),
+    path("audit/", include("ullage.web.audit.urls")),
     path("", include("ullage.web.shared.urls")),
 ]

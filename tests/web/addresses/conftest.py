@@ -126,4 +126,5 @@ def as_role(as_viewer, as_operator, as_lead):
         "look": (as_viewer, None),
         "operate": (as_operator, as_viewer),
         "manage": (as_lead, as_operator),
+        "oversee": (as_lead, as_operator),
     }

@@ -4,6 +4,7 @@ from types import SimpleNamespace
 from typing import Any
 from uuid import uuid4
 
+from tests.web.addresses.audit_doors import AUDIT_DOORS
 from tests.web.addresses.checks_doors import CHECKS_DOORS
 from tests.web.addresses.door import Bad, Door, Typed, just
 from tests.web.addresses.exposure_doors import EXPOSURE_DOORS
@@ -75,6 +76,7 @@ DOORS = (
     ),
     Door(name="accounts:renew", what="manage", about=_user, get=None, post=200),
     Door(name="accounts:remove", what="manage", about=_user, get=None, post=302),
+    *AUDIT_DOORS,
     # sites
     Door(name="sites:more"),
     Door(name="sites:welcome"),

@@ -16,10 +16,22 @@ from ullage.web.accounts.models import User
 
 pytestmark = pytest.mark.web
 
-OURS = ("accounts", "sites", "machines", "supply", "days", "service", "checks", "exposure", "stock")
+OURS = (
+    "accounts",
+    "audit",
+    "sites",
+    "machines",
+    "supply",
+    "days",
+    "service",
+    "checks",
+    "exposure",
+    "stock",
+)
 GETS = [one for one in DOORS if one.get is not None]
 POSTS = [one for one in DOORS if one.post is not None]
 FILES = {
+    "audit:csv",
     "days:pdf",
     "days:sheet",
     "days:case_sheet",

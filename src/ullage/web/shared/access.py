@@ -29,7 +29,7 @@ def at_site[**P](
     [Callable[Concatenate[SiteRequest, P], HttpResponse]],
     Callable[Concatenate[HttpRequest, P], HttpResponse],
 ]:
-    """Let in who may look, operate, manage or rule at the chosen site.
+    """Let in who may look, operate, manage, rule or oversee at the chosen site.
 
     Not signed in: to the sign-in page. A one-time password: to the page that changes it. No
     site at all: 404. Too small a role: 403 and why.

@@ -1,0 +1,3 @@
+"""Who did what and when, beside the records: lines that are only ever added."""
+
+__all__: list[str] = []
