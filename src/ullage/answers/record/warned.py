@@ -250,7 +250,7 @@ def _recovery(case: CaseWatched) -> Iterator[_Cause]:
 
 
 def _temperature(case: CaseWatched) -> Iterator[_Cause]:
-    began = case.connected_at
+    began = case.connected_at or (case.phase_at if case.phase is Phase.RECOVERY else None)
     if began is None:
         return
     most = timedelta(minutes=sourced("record", "warning.temperature_each_min").value)
