@@ -117,7 +117,11 @@ def prepare_site() -> None:
     """Bring the database up to date, lay out static files, sweep what is no longer needed."""
     from django.conf import settings
     from django.core.management import call_command
+    from django.db import connection
 
+    from ullage.web.shared.durable import insist_durable
+
+    insist_durable(connection)
     call_command("migrate", interactive=False, verbosity=0)
     call_command("collectstatic", interactive=False, verbosity=0)
     call_command("clearsessions")

@@ -116,7 +116,9 @@ else:
             "OPTIONS": {
                 "transaction_mode": "IMMEDIATE",
                 "timeout": 20,
-                "init_command": "PRAGMA journal_mode=WAL;PRAGMA synchronous=FULL;",
+                # fullfsync: on a Mac a plain sync leaves data in the disk's own memory.
+                "init_command": "PRAGMA journal_mode=WAL;PRAGMA synchronous=FULL;"
+                "PRAGMA fullfsync=ON;",
             },
         }
     }
