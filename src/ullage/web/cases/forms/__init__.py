@@ -1,0 +1,3 @@
+"""What people type about a case."""
+
+__all__: list[str] = []
