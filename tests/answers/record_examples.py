@@ -4,8 +4,10 @@ from datetime import timedelta
 
 from tests.answers.record.cases import BEGAN, PUBLIC, case_chain, register, signed_file
 from tests.answers.record.full import lines
+from tests.answers.record.test_drug_lines import drug
 from tests.answers.record.test_retention import PIG
 from ullage.answers import (
+    drug_given,
     interval_rule,
     next_due,
     reading_doubted,
@@ -22,6 +24,7 @@ from ullage.answers.record.recovery import recovery_steps
 CHAIN = case_chain()
 
 RECORD_EXAMPLES = {
+    "drug_given": lambda: drug_given(drug(), 3.1),
     "interval_rule": lambda: interval_rule("cat", Phase.ANAESTHESIA),
     "next_due": lambda: next_due(
         interval_rule("cat", Phase.ANAESTHESIA), BEGAN, BEGAN, BEGAN + timedelta(minutes=2)

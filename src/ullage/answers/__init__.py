@@ -108,6 +108,7 @@ if TYPE_CHECKING:
     from ullage.answers.rebreathing import carbon_dioxide as carbon_dioxide
     from ullage.answers.record.complete import record_complete as record_complete
     from ullage.answers.record.doubts import reading_doubted as reading_doubted
+    from ullage.answers.record.drug_amount import drug_given as drug_given
     from ullage.answers.record.intervals import interval_rule as interval_rule
     from ullage.answers.record.intervals import next_due as next_due
     from ullage.answers.record.methods import methods_text as methods_text
@@ -253,6 +254,7 @@ __all__ = [
     "day_supply",
     "depth_rules",
     "drift_forecast",
+    "drug_given",
     "drugs_studied",
     "equipment_dead_space",
     "filling_due",
@@ -449,6 +451,7 @@ _HOMES = {
     "what_helps_most": "ullage.answers.exposure_helps",
     "what_to_order": "ullage.answers.stock",
     "wrong_agent": "ullage.answers.misfills",
+    "drug_given": "ullage.answers.record.drug_amount",
     "interval_rule": "ullage.answers.record.intervals",
     "next_due": "ullage.answers.record.intervals",
     "methods_text": "ullage.answers.record.methods",

@@ -84,7 +84,8 @@ def _shapes(bundle: Mapping[str, Any]) -> Iterator[str]:
 
 def _words(node: Any, where: str) -> Iterator[str]:
     """Words that stand in no list of theirs, through every model below this one."""
-    allowed = _lists(type(node))
+    model: Any = type(node)
+    allowed = _lists(model)
     for name, one in node.__dict__.items():
         if one is None:
             continue
