@@ -4,12 +4,42 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tests.answers.record.cases import FACTS
+from tests.answers.record.cases import FACTS, entry, times
 from tests.answers.record.full import EVENTS, MORE, READINGS, amended, lines
 from ullage.answers.record.methods import methods_text
 from ullage.answers.record.seen import NOT_RECORDED, case_seen
+from ullage.answers.record.things import EntryKind
 
 FULL = case_seen(lines())
+
+
+#: What a section can say beside what the full case holds.
+MORE_FACTS = {
+    "machine": "Heron, maker A",
+    "chamber volume": "8 L",
+    "asepsis": "clipped, scrubbed, draped",
+    "care afterwards": "warmed, fed, watched for 2 h",
+    "killing": "overdose while under",
+    "adverse events expected": "slow waking",
+}
+MORE_READINGS = [
+    (2, "end_tidal_isoflurane", "2.4 %"),
+    (10, "air_pressure", "95 kPa"),
+    (10, "end_tidal_co2", "38 mmHg"),
+    (10, "oxygen_saturation", "98 %"),
+]
+
+
+def everything(**more):
+    """The full case, and what else a section can say."""
+    readings = sorted([*READINGS, *MORE_READINGS], key=lambda one: one[0])
+    found = lines(facts={**FACTS, **MORE, **MORE_FACTS}, readings=readings, **more)
+    return [*found, *fluid(len(found) + 1)]
+
+
+def fluid(order):
+    details = {"rate": "10 mL/kg/h", "route": "into a vein"}
+    return [entry(order, "saline", "", kind=EntryKind.FLUID, details=details, times=times(8))]
 
 
 def said(*cases):
@@ -32,7 +62,7 @@ def test_the_items_stand_in_the_order_of_the_guideline():
 
 
 def test_nothing_of_a_whole_record_is_left_out():
-    assert methods_text([FULL]).left_out == ()
+    assert methods_text([case_seen(everything())]).left_out == ()
 
 
 @pytest.mark.parametrize(
@@ -43,19 +73,34 @@ def test_nothing_of_a_whole_record_is_left_out():
         ("Weight", "3.1 kg"),
         ("Agent", "isoflurane"),
         ("Induction", "by inhalation"),
-        ("Level at induction", "4 %, as dialled"),
+        ("Level at induction", "4 %, 1 entry of 1 animal, as dialled"),
         # 2 and 1.5 % were dialled after induction
-        ("Level kept, dialled", "median 1.75 %, range 1.5 to 2, n = 2, as dialled"),
+        (
+            "Level kept, dialled",
+            "median 1.75 %, range 1.5 to 2, 2 entries of 1 animal, as dialled",
+        ),
         # 1.6 and 1.8 % were measured
-        ("Level kept, measured", "median 1.7 %, range 1.6 to 1.8, n = 2, end-tidal as measured"),
+        (
+            "Level kept, measured",
+            "median 1.7 %, range 1.6 to 1.8, 2 entries of 1 animal, end-tidal as measured",
+        ),
         ("Carrier gas", "oxygen"),
-        ("Inspired oxygen", "97 %"),
-        ("Flow", "oxygen median 1.5 L/min, range 1 to 2, n = 2"),
+        ("Inspired oxygen", "97 %, 1 entry of 1 animal"),
+        ("Flow", "oxygen median 1.5 L/min, range 1 to 2, 2 entries of 1 animal"),
         ("Breathing system", "non-rebreathing"),
         ("Duration", "32 min"),
-        ("Drugs given, premedication and pain relief", "buprenorphine 0.03 mg/kg under the skin"),
+        # given at minute -20, the anaesthesia began at 1
+        (
+            "Drugs given, premedication and pain relief",
+            "buprenorphine 0.03 mg/kg under the skin, 21 min before the anaesthesia began",
+        ),
+        ("When", "8 June 2026"),
+        ("Temperature taken", "rectal temperature"),
+        # 210, 204, 200 and 200
+        ("Heart rate", "median 202 /min, range 200 to 210, 4 entries of 1 animal"),
+        ("Mean arterial pressure", "68 mmHg, 1 entry of 1 animal"),
         # 38.1, 37.9 and 37.7 °C
-        ("Body temperature", "median 37.9 °C, range 37.7 to 38.1, n = 3"),
+        ("Body temperature", "median 37.9 °C, range 37.7 to 38.1, 3 entries of 1 animal"),
         ("Warming", "warm water blanket"),
         ("Test of depth", "tone of the jaw"),
         ("Protocol", "P-12"),
@@ -147,7 +192,7 @@ def test_an_animal_that_was_killed_as_planned_is_no_death_under_anaesthesia():
 def test_a_correction_counts_and_not_what_it_corrects():
     found = amended(lines(), "inspired_oxygen", "95 %")
 
-    assert said(case_seen(found))["Inspired oxygen"] == "95 %"
+    assert said(case_seen(found))["Inspired oxygen"] == "95 %, 1 entry of 1 animal"
 
 
 def test_temperatures_in_two_units_are_brought_to_one():
@@ -155,7 +200,7 @@ def test_temperatures_in_two_units_are_brought_to_one():
     found = said(case_seen(lines(readings=readings)))
 
     # 100.4 °F is 38.0 °C
-    assert found["Body temperature"] == "median 38 °C, range 37.7 to 38.1, n = 4"
+    assert found["Body temperature"] == "median 38 °C, range 37.7 to 38.1, 4 entries of 1 animal"
 
 
 def test_events_in_the_wrong_order_give_no_time():
@@ -168,7 +213,7 @@ def test_the_paragraph_is_one_sentence_an_item():
     paragraph = methods_text([FULL]).paragraph
 
     assert paragraph.startswith("Experimental animals. Animals: 1; species: rabbit;")
-    assert "Experimental procedures. Procedure: imaging; where: Room 2;" in paragraph
+    assert "Experimental procedures. Procedure: imaging; when: 8 June 2026; where:" in paragraph
     assert "Ethical statement. Committee and licence: AWB 7, licence 12-3;" in paragraph
     assert "Animal care and monitoring. Pain relief planned: buprenorphine before;" in paragraph
     assert paragraph.endswith("time to wake: 5 min, until on its chest.")
@@ -177,8 +222,8 @@ def test_the_paragraph_is_one_sentence_an_item():
 def test_the_items_rest_on_rows_of_the_facts():
     places = " ".join(one.text for one in methods_text([FULL]).where_from)
 
-    # records_standards ARR-001, ARR-003, ARR-004, ARR-005 (ARRIVE 2.0), ARR-006 (2010)
-    assert all(f"ARR-00{number}:" in places for number in (1, 3, 4, 5, 6))
+    # records_standards ARR-001 to ARR-005 (ARRIVE 2.0 and a journal), ARR-006 (2010)
+    assert all(f"ARR-00{number}:" in places for number in (1, 2, 3, 4, 5, 6))
 
 
 @given(st.sets(st.integers(0, len(READINGS) - 1)), st.sets(st.integers(0, len(EVENTS) - 1)))
@@ -192,3 +237,105 @@ def test_whatever_is_left_out_every_slot_still_stands(dropped, unsaid):
     assert len(methods.rows) == len(methods_text([]).rows)
     assert all(one.says for one in methods.rows)
     assert "nan" not in methods.paragraph
+
+
+#: records 4.6, slot by slot, and the name under which the section has it.
+SLOTS_OF_THE_FACTS = {
+    "agent": ("Agent",),
+    "induction %": ("Level at induction", "Level at induction, measured"),
+    "maintenance %": ("Level kept, dialled", "Level kept, measured"),
+    "carrier gas and FiO2": ("Carrier gas", "Inspired oxygen"),
+    "flow L/min": ("Flow",),
+    "vaporizer type": ("Vaporizer",),
+    "breathing system/chamber volume": ("Breathing system", "Volume of the chamber"),
+    "airway": ("Airway",),
+    "spontaneous/ventilated": ("Ventilation",),
+    "duration": ("Duration",),
+    "premedication and analgesia": ("Drugs given, premedication and pain relief",),
+    "variables monitored + interval + device": ("Watched", "Written down every", "Watched with"),
+    "body temperature by which heater": ("Body temperature", "Warming"),
+    "depth test": ("Test of depth",),
+    "adverse events n/N": ("Adverse events",),
+    "recovery time and criterion": ("Time to wake",),
+    "deaths under anaesthesia n/N": ("Deaths under anaesthesia",),
+    # items 8, 9, 14 and 16, the list of 2010, the add-on of a journal
+    "species, strain, sex": ("Species", "Strain", "Sex"),
+    "age, weight, source": ("Age", "Weight", "Source of the animals"),
+    "when, where, why": ("When", "Where", "Why this agent, route and dose"),
+    "asepsis, care afterwards, killing": ("Asepsis", "Care afterwards", "Killing"),
+    "committee + licence": ("Committee and licence", "Protocol"),
+    "pain reduction; expected or not": ("Pain relief planned", "Adverse events expected"),
+    "endpoints": ("Humane endpoints",),
+    "equipment": ("Machine",),
+    "HR and expired CO2": ("Heart rate", "End-tidal carbon dioxide"),
+}
+
+
+@pytest.mark.parametrize("asked", SLOTS_OF_THE_FACTS)
+def test_each_thing_that_the_facts_ask_for_has_its_slot(asked):
+    has = {one.what for one in methods_text([FULL]).rows}
+
+    assert set(SLOTS_OF_THE_FACTS[asked]) <= has
+
+
+@pytest.mark.parametrize(
+    ("what", "expected"),
+    [
+        ("Level at induction, measured", "2.4 %, 1 entry of 1 animal, end-tidal as measured"),
+        ("Pressure of the air", "95 kPa, 1 entry of 1 animal"),
+        ("Machine", "Heron, maker A"),
+        ("Volume of the chamber", "8 L"),
+        ("End-tidal carbon dioxide", "38 mmHg, 1 entry of 1 animal"),
+        ("Oxygen saturation", "98 %, 1 entry of 1 animal"),
+        # seen at minute 8, the anaesthesia began at 1
+        ("Fluids given", "saline 10 mL/kg/h into a vein, 7 min after the anaesthesia began"),
+        ("Killing", "overdose while under"),
+        ("Adverse events expected", "slow waking"),
+    ],
+)
+def test_what_a_reviewer_asks_besides_is_said_where_it_is_recorded(what, expected):
+    assert said(case_seen(everything()))[what] == expected
+
+
+def test_for_how_many_nobody_said_stands_beside_what_the_others_say():
+    bare = case_seen(lines(["heart_rate", "agent", "anaesthesia ended"], facts={"species": "rat"}))
+    found = said(FULL, bare)
+
+    assert found["Species"] == "rabbit (1), rat (1)"
+    assert found["Strain"] == "New Zealand White; not recorded for 1"
+    assert found["Weight"] == "3.1 kg; not recorded for 1"
+    assert found["Agent"] == "isoflurane; not recorded for 1"
+    assert found["Heart rate"].endswith("4 entries of 1 animal; not recorded for 1")
+    assert found["Duration"] == "32 min; not recorded for 1"
+    assert found["Drugs given, premedication and pain relief"].endswith("2 of 2 animals")
+
+
+def test_an_adverse_event_is_told_in_its_words():
+    found = lines(["nothing to report"])
+    event = entry(
+        len(found) + 1, "adverse event", "regurgitated", kind=EntryKind.EVENT, times=times(9)
+    )
+
+    assert said(case_seen([*found, event]))["Adverse events"] == "1 of 1: regurgitated"
+
+
+def test_killed_animals_are_counted():
+    killed = case_seen(lines(events=[*EVENTS, (70, "killed")]))
+
+    assert said(FULL, killed)["Killing"] == "1 of 2"
+
+
+def test_a_drug_without_the_beginning_says_that_its_time_is_not_known():
+    found = said(case_seen(lines(["anaesthesia began"])))
+
+    assert (
+        "time against the beginning not recorded"
+        in (found["Drugs given, premedication and pain relief"])
+    )
+
+
+def test_the_section_says_how_its_medians_are_made():
+    notes = " ".join(methods_text([FULL]).notes)
+
+    assert "over entries" in notes
+    assert "however long it stood" in notes

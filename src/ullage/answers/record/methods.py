@@ -12,7 +12,14 @@ from ullage.reference import fact
 __all__ = ["Methods", "MethodsRow", "methods_text"]
 
 #: Rows of the facts behind the items, and the list that asks for equipment and reasons.
-_ITEMS = ("ARR-001", "ARR-003", "ARR-004", "ARR-005", "ARR-006")
+_ITEMS = ("ARR-001", "ARR-002", "ARR-003", "ARR-004", "ARR-005", "ARR-006")
+#: What a reader of the numbers has to know, and what the record cannot know.
+_NOTES = (
+    "Medians and ranges are over entries: an animal with more entries weighs more.",
+    "A dialled level counts once for each entry, however long it stood.",
+    "Withdrawn entries are left out, corrected ones count as corrected; the record shows both.",
+    "The words were taken from the records; read them before they are printed as yours.",
+)
 _HEADINGS = {
     "8": "Experimental animals",
     "9": "Experimental procedures",
@@ -42,6 +49,7 @@ class Methods:
     paragraph: str
     rows: tuple[MethodsRow, ...]
     where_from: tuple[WhereFrom, ...]
+    notes: tuple[str, ...] = ()
 
     @property
     def left_out(self) -> tuple[str, ...]:
@@ -69,7 +77,10 @@ def methods_text(cases: Sequence[CaseSeen]) -> Methods:
         for one in SLOTS
     )
     return Methods(
-        paragraph=" ".join(_sentences(rows)), rows=rows, where_from=tuple(_where(len(cases)))
+        paragraph=" ".join(_sentences(rows)),
+        rows=rows,
+        where_from=tuple(_where(len(cases))),
+        notes=_NOTES,
     )
 
 
