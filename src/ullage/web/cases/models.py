@@ -14,6 +14,7 @@ from ullage.web.shared.attachments import Attachment
 
 __all__ = [
     "CaseState",
+    "Epoch",
     "Line",
     "NotTaken",
     "Record",
@@ -228,7 +229,7 @@ class Tablet(models.Model):
     code = models.UUIDField(default=uuid4, unique=True, editable=False)
     site = models.ForeignKey("sites.Site", on_delete=models.PROTECT, related_name="tablets")
     name = models.CharField(max_length=60)
-    public_key = models.TextField()
+    public_key = models.TextField(unique=True)
     enrolled_at = models.DateTimeField()
     enrolled_by = models.ForeignKey(
         settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+"
@@ -237,6 +238,7 @@ class Tablet(models.Model):
     revoked_by = models.ForeignKey(
         settings.AUTH_USER_MODEL, on_delete=models.PROTECT, null=True, blank=True, related_name="+"
     )
+    revoked_why = models.CharField(max_length=240, blank=True)
     seen_at = models.DateTimeField(null=True, blank=True)
 
     class Meta:
@@ -244,3 +246,17 @@ class Tablet(models.Model):
 
     def __str__(self) -> str:
         return self.name
+
+
+class Epoch(models.Model):
+    """A name that this database had; the newest counts. A restored one gets another."""
+
+    code = models.UUIDField(default=uuid4, unique=True, editable=False)
+    began_at = models.DateTimeField()
+    reason = models.CharField(max_length=240)
+
+    class Meta:
+        ordering = ("pk",)
+
+    def __str__(self) -> str:
+        return str(self.code)

@@ -12,8 +12,9 @@ from ullage.web.cases.models import (
     Tablet,
     Why,
 )
-from ullage.web.cases.selectors.lines import author_text, chain_of, lines_of
+from ullage.web.cases.selectors.lines import author_text, chain_of, facts_of, lines_of
 from ullage.web.cases.selectors.records import record_for, records_of, records_open
+from ullage.web.cases.selectors.tablets import tablet_at, tablet_with, tablets_of
 
 __all__ = [
     "CaseState",
@@ -28,8 +29,12 @@ __all__ = [
     "Why",
     "author_text",
     "chain_of",
+    "facts_of",
     "lines_of",
     "record_for",
     "records_of",
     "records_open",
+    "tablet_at",
+    "tablet_with",
+    "tablets_of",
 ]

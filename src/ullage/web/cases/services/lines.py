@@ -8,7 +8,6 @@ there too.
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime
-from hashlib import sha256
 from typing import Any
 from uuid import UUID
 
@@ -24,6 +23,7 @@ from ullage.core.errors import UllageError
 from ullage.web.accounts.selectors import User
 from ullage.web.cases.models import Line, NotTaken, Record, Tablet, Why
 from ullage.web.cases.selectors import author_text
+from ullage.web.cases.services.aside import Aside, aside_keep
 from ullage.web.cases.services.chain import line_write, record_locked
 from ullage.web.sites.selectors import Membership, Site, role_may
 
@@ -74,14 +74,14 @@ def typed_reading(key: str, typed: str) -> Reading:
     return read_reading(key, typed)
 
 
-def lines_take(*, record: Record, sent: Sequence[Sent], by: User) -> list[Taken]:
+def lines_take(*, record: Record, sent: Sequence[Sent], by: User | None) -> list[Taken]:
     """Take lines into a record, all in one transaction, each once and in the order given.
 
     Parameters
     ----------
     record : to which they belong.
     sent : of at most `MOST_AT_ONCE` lines.
-    by : whose session sends them; the author of each is its own ``user``.
+    by : whose session sends them, if anybody's; the author of each is its own ``user``.
 
     Returns
     -------
@@ -111,7 +111,7 @@ def _is_code(text: str) -> bool:
 
 
 def _take(
-    record: Record, sent: Sent, by: User, known: dict[str, list[Line]], now: datetime
+    record: Record, sent: Sent, by: User | None, known: dict[str, list[Line]], now: datetime
 ) -> Taken:
     line = replace(sent.line, record=str(record.code), author=author_text(sent.user))
     before = known.get(line.id, [])
@@ -202,20 +202,16 @@ def keep_aside(
     *, record: Record | None, site: Site, sent: Sent, why: Why, says: str, by: User | None
 ) -> NotTaken:
     """Keep what was sent word for word, once, until a lead has settled it."""
-    word = sent.word or fixed_text(content_of(sent.line))
-    row, _ = NotTaken.objects.get_or_create(
-        site=site,
-        entry=sent.line.id[:64],
-        digest=sha256(word.encode("utf-8", "surrogatepass")).hexdigest(),
-        defaults={
-            "record": record,
-            "sent": word,
-            "why": why,
-            "says": says[:_LONGEST_SAYS],
-            "author": sent.user,
-            "by": by,
-            "tablet": sent.tablet,
-            "at": timezone.now(),
-        },
+    return aside_keep(
+        Aside(
+            site=site,
+            word=sent.word or fixed_text(content_of(sent.line)),
+            why=why,
+            says=says,
+            entry=sent.line.id,
+            record=record,
+            author=sent.user,
+            by=by,
+            tablet=sent.tablet,
+        )
     )
-    return row

@@ -1,0 +1,1 @@
+"""Addresses for programs: the queue of a tablet, and a record read as JSON."""
