@@ -19,6 +19,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "compute": ("ullage.cli.compute", "compute"),
     "values": ("ullage.cli.values", "values"),
     "verify": ("ullage.cli.verify", "verify"),
+    "record": ("ullage.cli.record", "record"),
     "serve": ("ullage.cli.serve", "serve"),
     "certificates": ("ullage.cli.certificates", "certificates"),
     "signing-key": ("ullage.cli.signing_key", "signing_key"),

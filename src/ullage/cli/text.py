@@ -8,7 +8,7 @@ import click
 
 from ullage.answers import CAUTION_LINE, Answer, WhereFrom
 
-__all__ = ["WIDTH", "answer_lines", "caution_lines", "file_text", "pairs", "wrapped"]
+__all__ = ["WIDTH", "answer_lines", "caution_lines", "file_bytes", "file_text", "pairs", "wrapped"]
 
 WIDTH = 80
 
@@ -92,13 +92,19 @@ def _known(how_known: str) -> str:
     return HowKnown(how_known).words
 
 
-def file_text(file: Path) -> str:
-    """What a file holds; one that is not there or is no text is refused in one line."""
+def file_bytes(file: Path) -> bytes:
+    """The bytes of a file; one that is not there is refused in one line."""
     try:
-        return file.read_text(encoding="utf-8")
+        return file.read_bytes()
     except OSError as error:
         said = (error.strerror or "cannot be read").lower()
         raise click.ClickException(f"{file}: {said}. Name a file that is there.") from None
+
+
+def file_text(file: Path) -> str:
+    """What a file holds; one that is not there or is no text is refused in one line."""
+    try:
+        return file_bytes(file).decode("utf-8").replace("\r\n", "\n")
     except UnicodeDecodeError:
         raise click.ClickException(f"{file}: not text in UTF-8. Save it as UTF-8.") from None
 

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from ullage.cli.text import caution_lines, file_text, wrapped
+from ullage.cli.text import caution_lines, file_bytes, file_text, wrapped
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -57,23 +57,15 @@ def verify(
 def _verified(file: Path, keys: tuple[Path, ...], records: tuple[Path, ...]) -> "Answer":
     from ullage.answers.record.verified import is_register, verify_record, verify_register
 
-    data, known = _bytes(file), [file_text(one) for one in keys]
+    data, known = file_bytes(file), [file_text(one) for one in keys]
     if records and not is_register(data):
         raise click.ClickException(
             f"{file} is no register: --record compares records with a register."
         )
     if is_register(data):
-        beside = [_bytes(one) for one in records] if records else None
+        beside = [file_bytes(one) for one in records] if records else None
         return verify_register(data, known, beside)
     return verify_record(data, known)
-
-
-def _bytes(file: Path) -> bytes:
-    try:
-        return file.read_bytes()
-    except OSError as error:
-        said = (error.strerror or "cannot be read").lower()
-        raise click.ClickException(f"{file}: {said}. Name a file that is there.") from None
 
 
 def _lines(answer: "Answer") -> "Iterator[str]":
