@@ -1,5 +1,11 @@
 """Addresses of the cases app."""
 
-__all__ = ["urlpatterns"]
+from django.urls import URLPattern
 
-urlpatterns: list[object] = []
+from ullage.web.cases.urls_life import LIFE
+
+__all__ = ["app_name", "urlpatterns"]
+
+app_name = "cases"
+
+urlpatterns: list[URLPattern] = [*LIFE]

@@ -196,7 +196,8 @@ class OverrideForm(forms.Form):
 
     def override(self) -> Override | None:
         """The override, where somebody was named or a reason given."""
-        by, reason = (self.cleaned_data[one].strip() for one in ("override_by", "override_reason"))
+        typed = (self.cleaned_data.get(one, "") for one in ("override_by", "override_reason"))
+        by, reason = (one.strip() for one in typed)
         return Override(by=by, reason=reason) if by or reason else None
 
 

@@ -18,7 +18,7 @@ from ullage.answers.record.seen import CaseSeen, case_seen
 from ullage.answers.record.site_rules import RecordRules
 from ullage.answers.record.standing import RecordStanding, record_standing
 from ullage.answers.record.things import AnyLine, EntryKind, EntryText, SignatureText
-from ullage.web.cases.models import NotTaken, Record, RecordFile
+from ullage.web.cases.models import NotTaken, Record, RecordFile, SignedHead
 from ullage.web.cases.selectors.lines import lines_of
 from ullage.web.cases.selectors.rules import rules_of
 
@@ -99,6 +99,11 @@ class Life:
         return tuple(one for one in self.lines if isinstance(one, SignatureText))
 
     @cached_property
+    def signed_head(self) -> SignedHead | None:
+        """Its last head that was signed with the key outside the database."""
+        return SignedHead.objects.filter(record=self.record).order_by("-count", "-pk").first()
+
+    @cached_property
     def kept(self) -> Answer:
         """Until when it is kept, with every clock."""
         days = {name: _day(self.facts.get(name, "")) for name in KEPT_DAYS}
@@ -140,6 +145,17 @@ class Life:
         )
         seen = case_seen(self.lines, animal)
         return due_of(seen, now, rule, group=self.record.is_group)
+
+    def awake_at(self, animal: str = "") -> datetime | None:
+        """When an animal was seen awake; None where nobody wrote it."""
+        return case_seen(self.lines, animal).event("awake")
+
+    @property
+    def person_stays(self) -> bool | None:
+        """Whether somebody stays with it, by the last word; None where nobody said."""
+        words = ("person stays", "nobody stays")
+        said = [one.what for one in self.seen.kinds(EntryKind.EVENT) if one.what in words]
+        return said[-1] == words[0] if said else None
 
     @property
     def is_over(self) -> bool:

@@ -5,10 +5,11 @@ from uuid import UUID
 from django.db.models import QuerySet
 
 from ullage.web.accounts.selectors import User
-from ullage.web.cases.models import CaseState, Record
+from ullage.web.cases.models import CaseState, Record, RecordFile
+from ullage.web.days.selectors import PlannedCase
 from ullage.web.sites.selectors import Site, own_or_404
 
-__all__ = ["record_for", "records_of", "records_open"]
+__all__ = ["file_for", "record_for", "record_of_plan", "records_of", "records_open"]
 
 
 def record_for(user: User, code: UUID) -> Record:
@@ -26,3 +27,14 @@ def records_open(site: Site) -> QuerySet[Record]:
     """Those that are not closed, in the order in which they were opened."""
     closed = (CaseState.CLOSED, CaseState.AMENDED)
     return records_of(site).exclude(state__in=closed).order_by("opened_at", "pk")
+
+
+def record_of_plan(planned: PlannedCase) -> Record | None:
+    """The record of a planned case; None where there is none yet."""
+    return Record.objects.filter(planned=planned).first()
+
+
+def file_for(user: User, code: UUID) -> RecordFile:
+    """A file of a record at any site that the person belongs to; 404 for strangers."""
+    rows = RecordFile.objects.select_related("record__site")
+    return own_or_404(rows, user, code, at="record__site")

@@ -15,7 +15,7 @@ from ullage.web.accounts.selectors import User
 from ullage.web.cases.models import Record
 from ullage.web.cases.services.lines import Sent, Taken, lines_take, typed_reading
 
-__all__ = ["Seen", "event", "setting", "write_amendment", "write_seen"]
+__all__ = ["Seen", "event", "setting", "take_seen", "write_amendment", "write_seen"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -43,6 +43,17 @@ def setting(what: str, typed: str, at: datetime) -> Seen:
 
 
 @transaction.atomic
+def take_seen(*, record: Record, seen: Sequence[Seen], by: User) -> list[Taken]:
+    """Write entries of one person; what cannot be taken is kept aside, as its reply says.
+
+    A code that the record holds already is not written twice.
+    """
+    now = timezone.now()
+    fresh = [one for one in seen if not _is_there(record, one.code)]
+    return lines_take(record=record, sent=[_sent(one, by, now) for one in fresh], by=by)
+
+
+@transaction.atomic
 def write_seen(*, record: Record, seen: Sequence[Seen], by: User) -> list[Taken]:
     """Write entries of one person; a code that the record holds already is not written twice.
 
@@ -50,9 +61,7 @@ def write_seen(*, record: Record, seen: Sequence[Seen], by: User) -> list[Taken]
     ------
     RuleBroken : one of them cannot be taken; then none is.
     """
-    now = timezone.now()
-    fresh = [one for one in seen if not _is_there(record, one.code)]
-    taken = lines_take(record=record, sent=[_sent(one, by, now) for one in fresh], by=by)
+    taken = take_seen(record=record, seen=seen, by=by)
     _all_taken(taken)
     return taken
 

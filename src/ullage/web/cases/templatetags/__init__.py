@@ -1,0 +1,3 @@
+"""Words of the pages of a case."""
+
+__all__: list[str] = []
