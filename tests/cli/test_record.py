@@ -10,7 +10,7 @@ from click.testing import CliRunner
 
 from tests.answers.record import full
 from tests.answers.record.cases import OTHER, case_chain, register, signed_file
-from tests.answers.record.taken import group_case
+from tests.answers.record.taken import example_case, group_case
 from ullage.answers.record.chained import chained, head_of
 from ullage.answers.record.exported import export_chain
 from ullage.answers.record.written import content_of
@@ -44,6 +44,12 @@ def changed(tmp_path):
 
 def rows(text):
     return list(csv.DictReader(io.StringIO(text, newline="")))
+
+
+def test_the_example_is_the_case_of_the_tests():
+    chain = chained(content_of(one) for one in example_case())
+
+    assert (EXAMPLES / "record_rabbit.json").read_bytes() == signed_file(chain, "rabbit-7")
 
 
 def test_the_entries_go_out_as_a_table():
@@ -95,6 +101,11 @@ def test_a_bundle_holds_the_head_of_the_chain():
 
     assert bundle["type"] == "collection"
     assert chain[-1].sum in json.dumps(bundle)
+
+
+def test_a_bundle_of_a_broken_chain_vouches_for_no_head(changed):
+    assert "Fingerprint" not in run(changed, "--fhir").stdout
+    assert "Fingerprint" in run(RECORD, "--fhir").stdout
 
 
 def test_a_section_counts_every_animal_of_every_record(tmp_path, whole):

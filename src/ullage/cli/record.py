@@ -70,7 +70,8 @@ def record(
     if more["drugs"] and way != "drugs":
         raise click.ClickException("--drug chooses lines of --drugs; leave it out, or add --drugs.")
     held = [_held(one, more["keys"]) for one in files]
-    _WAYS[way]([lines for _, lines, _ in held], [file for file, _, _ in held], more)
+    files_held = [file if holds else None for file, _, holds in held]
+    _WAYS[way]([lines for _, lines, _ in held], files_held, more)
     if not all(holds for _, _, holds in held):
         ctx.exit(1)
 
@@ -165,7 +166,9 @@ def _fhir(records: Any, files: Any, more: dict[str, Any]) -> None:
     if len(records) != 1:
         raise click.ClickException("A bundle is of one record: name one file with --fhir.")
     (file,) = files
-    facts = ExportFacts(head=file.stated, head_signatures=file.signatures)
+    facts = ExportFacts()
+    if file is not None:
+        facts = ExportFacts(head=file.stated, head_signatures=file.signatures)
     bundle = fhir_bundle(records[0], facts)
     for fault in fhir_faults(bundle):
         _warn(f"Look again: {fault}")

@@ -5,6 +5,7 @@ import random
 from hypothesis import strategies as st
 
 from tests.answers.record.cases import entry, opened, times
+from tests.answers.record.full import lines as full_lines
 from ullage.answers.record.things import Amendment, EntryKind, EntryText, Meaning, SignatureText
 from ullage.answers.record.words import read_reading
 from ullage.reference.record import term_lists, variable_rows
@@ -133,3 +134,30 @@ def _line(draw, order, entries):
         animal=draw(st.sampled_from(["", "", "m1", "m2"])),
         author_confirmed=draw(st.booleans()),
     )
+
+
+def example_case():
+    """The case of `examples/record_rabbit.json`: two more drugs, one asked about."""
+    found = full_lines(record="rabbit-7")
+    whole = {**DRUG, "route": "into a muscle", "lot": "A7", "bottle": "14", "expiry": "2027-03"}
+    for name, minute, details in (
+        ("ketamine", -12, {**whole, "wasted": "0.19 mL"}),
+        (
+            "butorphanol",
+            25,
+            {"dose": "0.2 mg/kg", "volume": "0.62 mL", "concentration": "10 mg/mL"},
+        ),
+    ):
+        order = len(found) + 1
+        found.append(
+            entry(
+                order,
+                name,
+                "",
+                kind=EntryKind.DRUG,
+                times=times(minute),
+                details=details,
+                record="rabbit-7",
+            )
+        )
+    return found

@@ -169,7 +169,7 @@ def test_a_disagreement_stands_in_the_line_and_no_amount_is_chosen():
     line = one_line(drug(details={**WHOLE, "volume": "3.1 mL"}))
 
     assert line.amount == "asked: 31 to 310 mg"
-    assert "Asked: Which is right: 3.1 mL of 100 mg/mL." in line.remarks
+    assert "Asked: Which is right: 3.1 mL of 100 mg/mL, or 10 mg/kg for 3.1 kg?" in line.remarks
 
 
 def test_the_weight_is_the_last_one_before_the_drug():

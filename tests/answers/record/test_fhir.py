@@ -380,6 +380,13 @@ def test_the_dial_is_a_setting_of_the_vaporizer():
     )
 
 
+def test_a_machine_that_only_the_case_names_is_a_device():
+    lines = full.lines(facts={"machine": "Dunnock"})
+    names = [one["name"][0]["value"] for one in of_kind("Device", lines, ExportFacts())]
+
+    assert names == ["monitor A", "Dunnock"]
+
+
 def test_signatures_and_the_head_of_the_chain_are_provenance():
     said = {one["activity"]["text"]: one for one in of_kind("Provenance", case_lines())}
 

@@ -178,6 +178,6 @@ def _two(answer: Answer, by_volume: _Way, by_dose: _Way) -> Answer:
         answer,
         verdict=Verdict.LOOK_AGAIN,
         sentence=f"{first.what} says {first.result}, {second.what} {second.result}.".capitalize(),
-        settles=f"Which is right: {first.note} Or {second.note[0].lower()}{second.note[1:]}",
+        settles=f"Which is right: {first.note.rstrip('.')}, or {second.note.rstrip('.')}?",
         todo="Compare syringe, label and weight, and amend what is wrong with its reason.",
     )

@@ -181,7 +181,7 @@ def _opened(around: Around) -> Iterator[dict[str, Any]]:
 
 
 def _devices(around: Around) -> Iterator[dict[str, Any]]:
-    machine, vaporizer = around.given.machine.strip(), around.given.vaporizer.strip()
+    machine, vaporizer = around.machine, around.vaporizer
     named = (one.entry.details.get("device", "").strip() for one in around.standing.entries)
     for name in dict.fromkeys(one for one in named if one):
         yield _device(around, ("device", name), name, "as an entry names it")

@@ -33,6 +33,16 @@ class Around:
         """One fact of the case; "not recorded" where nobody entered it."""
         return self.facts.get(key, "").strip() or NOT_RECORDED
 
+    @property
+    def machine(self) -> str:
+        """The machine by name, as handed in or as the case says; empty where nobody said."""
+        return self.given.machine.strip() or self.facts.get("machine", "").strip()
+
+    @property
+    def vaporizer(self) -> str:
+        """The vaporizer by name, as handed in or as the case says; empty where nobody said."""
+        return self.given.vaporizer.strip() or self.facts.get("vaporizer", "").strip()
+
     @cached_property
     def animals(self) -> tuple[str, ...]:
         """Animals that entries name, each once."""
@@ -87,7 +97,7 @@ def device_of(one: Standing, around: Around) -> dict[str, Any] | None:
     named = one.entry.details.get("device", "").strip()
     if named:
         return reference(around.id_of("device", named), named)
-    has = around.given.vaporizer if one.entry.what == "dial" else around.given.machine
-    if has.strip() and one.entry.what in {"dial", "flow_oxygen", "flow_air", "flow_nitrous_oxide"}:
+    has = around.vaporizer if one.entry.what == "dial" else around.machine
+    if has and one.entry.what in {"dial", "flow_oxygen", "flow_air", "flow_nitrous_oxide"}:
         return reference(around.id_of("metric", one.entry.what))
     return None

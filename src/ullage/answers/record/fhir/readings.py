@@ -206,7 +206,8 @@ def told(one: Standing) -> list[str]:
     entry = one.entry
     times, author = entry.times, entry.author.strip() or "not recorded"
     when = f"Seen {utc_text(times.observed)}, written {utc_text(times.written)}, by {author}."
-    first = f"{_name(entry)}: {_shown(entry)}. {when}"
+    shown = "" if entry.kind in _GIVEN and not entry.typed.strip() else f": {_shown(entry)}"
+    first = f"{_name(entry)}{shown}. {when}"
     return [first, *(found["text"] for found in notes_of(one))]
 
 
