@@ -1,6 +1,6 @@
 """The one place where a line is added to a record, and a head to the register of its site."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from datetime import datetime
 
 from django.db import transaction
@@ -14,7 +14,14 @@ from ullage.web.accounts.selectors import User
 from ullage.web.cases.models import Line, Record, RegisterLine, Tablet
 from ullage.web.sites.selectors import Site
 
-__all__ = ["Written", "head_register", "line_write", "record_locked"]
+__all__ = [
+    "Written",
+    "head_register",
+    "line_chained",
+    "line_write",
+    "lines_save",
+    "record_locked",
+]
 
 #: Given the order and the time of receipt, the line to write.
 type Written = Callable[[int, datetime], AnyLine]
@@ -32,7 +39,8 @@ def record_locked(record: Record) -> Record:
 
     On SQLite a transaction that writes has the whole database from its beginning.
     """
-    return Record.objects.select_for_update(of=("self",)).get(pk=record.pk)
+    rows = Record.objects.select_related("site").select_for_update(of=("self",))
+    return rows.get(pk=record.pk)
 
 
 def line_write(
@@ -44,13 +52,22 @@ def line_write(
     tablet: Tablet | None = None,
 ) -> Line:
     """Add one line to the chain of a record that `record_locked` gave in this transaction."""
-    at = at or timezone.now()
+    row = line_chained(record=record, made=made, by=by, at=at or timezone.now(), tablet=tablet)
+    lines_save(record=record, rows=[row])
+    return row
+
+
+def line_chained(
+    *, record: Record, made: Written, by: User, at: datetime, tablet: Tablet | None = None
+) -> Line:
+    """The next line of a record's chain, which `lines_save` has yet to write."""
     line = made(record.count + 1, at)
     before = None
     if record.count:
         before = Chained(order=record.count, text="", sum=record.head)
     link = next_link(before, content_of(line))
-    row = Line(
+    record.count, record.head = link.order, link.sum
+    return Line(
         record=record,
         order=link.order,
         kind=_KINDS[type(line).__name__],
@@ -62,10 +79,14 @@ def line_write(
         text=link.text,
         sum=link.sum,
     )
-    row.save(force_insert=True)
-    record.count, record.head = link.order, link.sum
-    Record.objects.filter(pk=record.pk).update(count=link.order, head=link.sum)
-    return row
+
+
+def lines_save(*, record: Record, rows: Sequence[Line]) -> None:
+    """Write lines that were chained one after the other, and how far the record goes now."""
+    if not rows:
+        return
+    Line.objects.bulk_create(rows)
+    Record.objects.filter(pk=record.pk).update(count=record.count, head=record.head)
 
 
 @transaction.atomic

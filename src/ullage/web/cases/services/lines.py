@@ -7,7 +7,7 @@ there too.
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import Any
 from uuid import UUID
 
@@ -24,14 +24,24 @@ from ullage.web.accounts.selectors import User
 from ullage.web.cases.models import Line, NotTaken, Record, Tablet, Why
 from ullage.web.cases.selectors import author_text
 from ullage.web.cases.services.aside import Aside, aside_keep
-from ullage.web.cases.services.chain import line_write, record_locked
+from ullage.web.cases.services.chain import line_chained, lines_save, record_locked
 from ullage.web.sites.selectors import Membership, Site, role_may
 
-__all__ = ["MOST_AT_ONCE", "Sent", "Taken", "keep_aside", "lines_take", "typed_reading"]
+__all__ = [
+    "MOST_AT_ONCE",
+    "Sent",
+    "Taken",
+    "keep_aside",
+    "line_stands",
+    "lines_take",
+    "typed_reading",
+]
 
 #: A queue sends no more than this many lines in one request.
 MOST_AT_ONCE = 50
 _LONGEST_SAYS = 400
+#: What was seen so long before a record was opened is the fault of a clock.
+_LONG_BEFORE = timedelta(days=30)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -89,9 +99,41 @@ def lines_take(*, record: Record, sent: Sequence[Sent], by: User | None) -> list
     """
     with transaction.atomic():
         locked = record_locked(record)
-        known = _known(locked, [one.line.id for one in sent])
-        now = timezone.now()
-        return [_take(locked, one, by, known, now) for one in sent]
+        taking = _Taking(
+            record=locked,
+            by=by,
+            at=timezone.now(),
+            known=_known(locked, [one.line.id for one in sent]),
+            writers=_writers(locked.site, {one.user.pk for one in sent}),
+        )
+        taken = [_take(taking, one) for one in sent]
+        lines_save(record=locked, rows=taking.rows)
+    return taken
+
+
+@dataclass(slots=True, kw_only=True)
+class _Taking:
+    """A record while lines are taken into it: what is there, who may write, what is new."""
+
+    record: Record
+    by: User | None
+    at: datetime
+    known: dict[str, list[Line]]
+    writers: set[int]
+    rows: list[Line] = field(default_factory=list)
+
+    def holds_entry(self, code: str) -> bool:
+        """Whether an entry with this id stands in the record, or is about to."""
+        if not _is_code(code):
+            return False
+        fresh = any(row.kind == "entry" and row.code == code for row in self.rows)
+        return fresh or self.record.lines.filter(code=code, kind="entry").exists()
+
+
+def _writers(site: Site, users: set[int]) -> set[int]:
+    """Those of these people who may write in records of a site."""
+    rows = Membership.objects.filter(site=site, user__in=users, user__is_active=True)
+    return {user for user, role in rows.values_list("user", "role") if role_may(role, "operate")}
 
 
 def _known(record: Record, codes: Sequence[str]) -> dict[str, list[Line]]:
@@ -110,44 +152,56 @@ def _is_code(text: str) -> bool:
         return False
 
 
-def _take(
-    record: Record, sent: Sent, by: User | None, known: dict[str, list[Line]], now: datetime
-) -> Taken:
+def _take(taking: _Taking, sent: Sent) -> Taken:
+    record = taking.record
     line = replace(sent.line, record=str(record.code), author=author_text(sent.user))
-    before = known.get(line.id, [])
+    before = taking.known.get(line.id, [])
     same = next((row for row in before if _same(line, row, sent.user)), None)
     if same is not None:
         return Taken(id=line.id, outcome="again", order=same.order)
-    why, says = _refused(record, line, sent.user, bool(before), now)
+    asks = ""
+    why, says = _refused(taking, line, sent.user, bool(before))
+    if why is None:
+        asks, says = _doubted(record, line)
+        why = Why.IMPOSSIBLE if says else None
     if why is not None:
-        keep_aside(record=record, site=record.site, sent=sent, why=why, says=says, by=by)
+        keep_aside(record=record, site=record.site, sent=sent, why=why, says=says, by=taking.by)
         return Taken(id=line.id, outcome="kept", says=says)
-    row = line_write(
+    row = line_chained(
         record=record,
         made=lambda order, at: replace(line, order=order, times=replace(line.times, received=at)),
         by=sent.user,
-        at=now,
+        at=taking.at,
         tablet=sent.tablet,
     )
-    known.setdefault(line.id, []).append(row)
-    return Taken(id=line.id, outcome="taken", order=row.order, asks=_asks(record, line))
+    taking.rows.append(row)
+    taking.known.setdefault(line.id, []).append(row)
+    return Taken(id=line.id, outcome="taken", order=row.order, asks=asks)
+
+
+def line_stands(record: Record, line: EntryText | Amendment) -> int:
+    """The order of the line that says the same under the same id, whoever wrote it; else 0."""
+    rows = _known(record, [line.id]).get(line.id, [])
+    return next((row.order for row in rows if _says_same(line, row)), 0)
 
 
 def _same(line: EntryText | Amendment, row: Line, user: User) -> bool:
-    """Whether a line says what is written already; order and receipt are the server's own.
+    """Whether a line of a person is written already, though their name may have changed since."""
+    return row.author_id == user.pk and _says_same(line, row)
 
-    Its author is the same account, though the name in print may have changed since.
-    """
+
+def _says_same(line: EntryText | Amendment, row: Line) -> bool:
+    """Whether a line says what is written already; order and receipt are the server's own."""
     there = line_of_text(row.text)
-    if type(there) is not type(line) or row.author_id != user.pk:
+    if type(there) is not type(line):
         return False
     times = replace(line.times, received=there.times.received)
-    ours = replace(line, order=there.order, author=there.author, times=times)
+    ours = replace(line, record=there.record, order=there.order, author=there.author, times=times)
     return content_of(ours) == content_of(there)
 
 
 def _refused(
-    record: Record, line: EntryText | Amendment, user: User, is_other: bool, now: datetime
+    taking: _Taking, line: EntryText | Amendment, user: User, is_other: bool
 ) -> tuple[Why | None, str]:
     """Why a line cannot be taken, and in a sentence; None where it can."""
     if not _is_code(line.id):
@@ -157,20 +211,23 @@ def _refused(
             Why.OTHER,
             "An entry with this id says something else. Both are kept; a lead decides.",
         )
-    if not _may_write(user, record.site):
+    if user.pk not in taking.writers:
         return Why.ROLE, f"{user} may not write in records here. A lead decides on the entry."
-    if record.is_closed and isinstance(line, EntryText):
+    if taking.record.is_closed and isinstance(line, EntryText):
         return Why.CLOSED, "The record is closed. The entry is kept as late; a lead decides."
-    faults = _faults(record, line, now)
+    faults = _faults(taking, line)
     return (Why.IMPOSSIBLE, " ".join(faults)[:_LONGEST_SAYS]) if faults else (None, "")
 
 
-def _faults(record: Record, line: EntryText | Amendment, now: datetime) -> tuple[str, ...]:
-    placed = replace(line, order=record.count + 1, times=replace(line.times, received=now))
+def _faults(taking: _Taking, line: EntryText | Amendment) -> tuple[str, ...]:
+    times = replace(line.times, received=taking.at)
+    placed = replace(line, order=taking.record.count + 1, times=times)
     faults = entry_faults(placed)
     if faults:
         return faults
-    if isinstance(line, Amendment) and not _holds_entry(record, line.of):
+    if taking.record.opened_at - line.times.observed > _LONG_BEFORE:
+        return ("It was seen long before the record was opened: look at the clock of the device.",)
+    if isinstance(line, Amendment) and not taking.holds_entry(line.of):
         return ("The entry that it corrects is not in this record.",)
     try:
         fixed_text(content_of(placed))
@@ -179,23 +236,16 @@ def _faults(record: Record, line: EntryText | Amendment, now: datetime) -> tuple
     return ()
 
 
-def _holds_entry(record: Record, code: str) -> bool:
-    return _is_code(code) and record.lines.filter(code=code, kind="entry").exists()
-
-
-def _may_write(user: User, site: Site) -> bool:
-    role = Membership.objects.filter(user=user, site=site).values_list("role", flat=True).first()
-    return role is not None and role_may(role, "operate")
-
-
-def _asks(record: Record, line: EntryText | Amendment) -> str:
-    """The question about a value that seems odd; nothing is refused for it."""
+def _doubted(record: Record, line: EntryText | Amendment) -> tuple[str, str]:
+    """The question about a value that seems odd, which is taken all the same; and what is wrong
+    with one that is no reading at all.
+    """
     if not isinstance(line, EntryText) or line.value is None:
-        return ""
+        return "", ""
     try:
-        return reading_doubted(line.what, line.value, line.unit, record.species).settles
-    except UllageError:
-        return ""
+        return reading_doubted(line.what, line.value, line.unit, record.species).settles, ""
+    except UllageError as why:
+        return "", str(why)
 
 
 def keep_aside(

@@ -19,7 +19,7 @@ from ullage.core.errors import RuleBroken, UllageError
 from ullage.web.accounts.selectors import User
 from ullage.web.cases.models import Line, NotTaken, Record, Tablet, Why
 from ullage.web.cases.services.aside import Aside, aside_keep, kept_text, word_digest
-from ullage.web.cases.services.lines import MOST_AT_ONCE, Sent, Taken, lines_take
+from ullage.web.cases.services.lines import MOST_AT_ONCE, Sent, Taken, line_stands, lines_take
 from ullage.web.cases.services.tablets import is_signed_by, tablet_seen
 from ullage.web.cases.services.tickets import Ticket, ticket_read
 from ullage.web.sites.selectors import Site
@@ -290,13 +290,19 @@ def _code(text: str) -> str:
 
 
 def _aside(batch: _Batch, one: _Read, why: Why, says: str, author: User | None = None) -> Taken:
-    """Keep a word for a lead of the site of its case, or of where it came from."""
+    """Keep a word for a lead of the site of its case, or of where it came from.
+
+    What stands in the record word for word is acknowledged, though its proof may be lost since.
+    """
     sender = batch.sender
     record = batch.records.get(one.record)
     tablet = sender.tablet if one.is_signed else None
     site = record.site if record else tablet.site if tablet else sender.site
     if site is None:
         return Taken(id=one.id, outcome="waits", says=_WAITS)
+    order = _stands(batch, record, one) if record else 0
+    if order:
+        return Taken(id=one.id, outcome="again", order=order)
     aside_keep(
         Aside(
             site=site, word=one.word.text, why=why, says=says, entry=one.id, record=record,
@@ -304,6 +310,16 @@ def _aside(batch: _Batch, one: _Read, why: Why, says: str, author: User | None =
         )
     )  # fmt: skip
     return Taken(id=one.id, outcome="kept", says=says)
+
+
+def _stands(batch: _Batch, record: Record, one: _Read) -> int:
+    """The order under which a line stands in its record already, word for word; else 0."""
+    line = one.posted.line if one.posted else None
+    try:
+        line = _amended(batch, line) if isinstance(line, Amendment) else line
+    except UllageError:
+        return 0
+    return line_stands(record, line) if line else 0
 
 
 def _into(record: Record, sents: list[Sent], by: User | None) -> list[Taken]:
