@@ -25,7 +25,7 @@ from pathlib import Path
 from axe_playwright_python.sync_playwright import Axe  # type: ignore[import-untyped]  # no types
 from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
 
-__all__ = ["PAGES", "Shot", "Wanted", "faults", "launch", "main", "serving", "sign_in", "watched"]
+__all__ = ["PAGES", "Shot", "Wanted", "faults", "free_port", "launch", "main", "serving", "sign_in", "watched"]
 
 WIDTHS = (1280, 820, 390)
 HEIGHT = 900
@@ -172,7 +172,7 @@ class Account:
     password: str
 
 
-def _free_port() -> int:
+def free_port() -> int:
     with socket.socket() as found:
         found.bind(("127.0.0.1", 0))
         return int(found.getsockname()[1])
@@ -181,7 +181,7 @@ def _free_port() -> int:
 @contextmanager
 def serving(command: str, home: Path) -> Iterator[tuple[str, list[str]]]:
     """Run `ullage serve` or `ullage demo` on a free port; yield its address and its lines."""
-    port = _free_port()
+    port = free_port()
     env = {key: value for key, value in os.environ.items() if not key.startswith("ULLAGE_")}
     env |= {"ULLAGE_HOME": str(home), "PYTHONUNBUFFERED": "1"}
     env.pop("DJANGO_SETTINGS_MODULE", None)

@@ -15,6 +15,7 @@ urlpatterns = [
     path("stock/", include("ullage.web.stock.urls")),
     path("exposure/", include("ullage.web.exposure.urls")),
     path("cases/", include("ullage.web.cases.urls")),
+    path("", include("ullage.web.cases.device_urls")),
     path("api/", include("ullage.web.api.urls")),
     path("audit/", include("ullage.web.audit.urls")),
     path("", include("ullage.web.shared.urls")),
