@@ -25,7 +25,18 @@ from pathlib import Path
 from axe_playwright_python.sync_playwright import Axe  # type: ignore[import-untyped]  # no types
 from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
 
-__all__ = ["PAGES", "Shot", "Wanted", "faults", "free_port", "launch", "main", "serving", "sign_in", "watched"]
+__all__ = [
+    "PAGES",
+    "Shot",
+    "Wanted",
+    "faults",
+    "free_port",
+    "launch",
+    "main",
+    "serving",
+    "sign_in",
+    "watched",
+]
 
 WIDTHS = (1280, 820, 390)
 HEIGHT = 900
@@ -173,6 +184,7 @@ class Account:
 
 
 def free_port() -> int:
+    """A port that nobody listens on now."""
     with socket.socket() as found:
         found.bind(("127.0.0.1", 0))
         return int(found.getsockname()[1])
