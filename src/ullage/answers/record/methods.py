@@ -6,7 +6,6 @@ from dataclasses import dataclass
 from ullage.answers.answer import WhereFrom
 from ullage.answers.record.seen import NOT_RECORDED, CaseSeen
 from ullage.answers.record.slots import SLOTS
-from ullage.answers.words import figure
 from ullage.reference import fact
 
 __all__ = ["Methods", "MethodsRow", "methods_text"]
@@ -105,7 +104,7 @@ def _where(count: int) -> Iterable[WhereFrom]:
     yield WhereFrom(
         source="arithmetic",
         how_known="computed",
-        text=f"Medians and ranges of what was entered in {figure(float(count))} records.",
+        text=f"Medians and ranges of what was entered of {count} animal{'s' * (count != 1)}.",
     )
 
 
