@@ -51,6 +51,7 @@ INSTALLED_APPS = [
     "ullage.web.cases",
     "allauth",
     "allauth.account",
+    "allauth.mfa",
 ]
 
 MIDDLEWARE = [
@@ -66,6 +67,7 @@ MIDDLEWARE = [
     "django_htmx.middleware.HtmxMiddleware",
     "allauth.account.middleware.AccountMiddleware",
     "ullage.web.shared.middleware.own_clock",
+    "ullage.web.accounts.middleware.SittingMiddleware",
 ]
 
 FORM_RENDERER = "ullage.web.shared.forms.Look"
@@ -126,15 +128,9 @@ else:
 AUTH_USER_MODEL = "accounts.User"
 AUTHENTICATION_BACKENDS = ["allauth.account.auth_backends.AuthenticationBackend"]
 AUTH_PASSWORD_VALIDATORS = [
-    {
-        "NAME": "django.contrib.auth.password_validation.MinimumLengthValidator",
-        "OPTIONS": {"min_length": 10},
-    },
+    {"NAME": "ullage.web.accounts.passwords.LengthValidator"},
     {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
-    {
-        "NAME": "django.contrib.auth.password_validation.UserAttributeSimilarityValidator",
-        "OPTIONS": {"user_attributes": ("username", "full_name")},
-    },
+    {"NAME": "ullage.web.accounts.passwords.OwnWordsValidator"},
 ]
 ACCOUNT_LOGIN_METHODS = {"username"}
 ACCOUNT_SIGNUP_FIELDS = ["username*", "password1*", "password2*"]
@@ -143,6 +139,40 @@ ACCOUNT_ADAPTER = "ullage.web.accounts.adapter.ClosedAdapter"
 ACCOUNT_FORMS = {
     "login": "ullage.web.accounts.forms.SignInForm",
     "change_password": "ullage.web.accounts.forms.NewPasswordForm",
+}
+# Wrong tries are counted in our own table, which all programs that serve the site share.
+ACCOUNT_RATE_LIMITS = False
+MFA_RATE_LIMITS = False
+MFA_ADAPTER = "ullage.web.accounts.factors.FactorAdapter"
+MFA_SUPPORTED_TYPES = ["webauthn", "totp", "recovery_codes"]
+MFA_PASSKEY_LOGIN_ENABLED = True
+MFA_WEBAUTHN_USER_VERIFICATION = "required"
+MFA_RECOVERY_CODES_SHOW_ONCE = True
+MFA_TOTP_TOLERANCE = 1
+MFA_FORMS = {
+    "authenticate": "ullage.web.accounts.forms.SecondStepForm",
+    "reauthenticate": "ullage.web.accounts.forms.CodeAgainForm",
+    "activate_totp": "ullage.web.accounts.forms.AppForm",
+    "add_webauthn": "ullage.web.accounts.forms.AddPasskeyForm",
+    "edit_webauthn": "ullage.web.accounts.forms.RenamePasskeyForm",
+}
+# Hours that a session may last, and that it may lie untouched, before somebody signs in again.
+SESSION_EXPIRE_AT_BROWSER_CLOSE = True
+SESSION_COOKIE_AGE = 14 * 86_400
+SESSION_LIMITS_H = {
+    "usual": (
+        float(os.environ.get("ULLAGE_SESSION_H", "24")),
+        float(os.environ.get("ULLAGE_SESSION_IDLE_H", "12")),
+    ),
+    "remembered": (14 * 24.0, 4 * 24.0),
+}
+# Names of addresses that are reached while the screen is locked. Their views look at
+# request.is_locked and give away no names and no history.
+OPEN_WHILE_LOCKED = {
+    "accounts:lock",
+    "accounts:locked",
+    "accounts:other",
+    "account_logout",
 }
 LOGIN_URL = "account_login"
 LOGIN_REDIRECT_URL = "/"

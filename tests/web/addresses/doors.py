@@ -4,6 +4,7 @@ from types import SimpleNamespace
 from typing import Any
 from uuid import uuid4
 
+from tests.web.addresses.accounts_doors import ACCOUNTS_DOORS
 from tests.web.addresses.audit_doors import AUDIT_DOORS
 from tests.web.addresses.checks_doors import CHECKS_DOORS
 from tests.web.addresses.door import Bad, Door, Typed, just
@@ -20,10 +21,6 @@ def a_day(made: SimpleNamespace) -> dict[str, Any]:
 
 def _chain(made: SimpleNamespace) -> dict[str, Any]:
     return {"source": made.source.code}
-
-
-def _user(made: SimpleNamespace) -> dict[str, Any]:
-    return {"username": made.person.username}
 
 
 def _reading(made: SimpleNamespace) -> Typed:
@@ -48,34 +45,9 @@ _PLACE = {
     "time_zone": "Europe/London",
     "elevation_m": "80",
 }
-_PERSON = {"full_name": "Nia New", "username": "nia", "initials": "", "role": "operator"}
 
 DOORS = (
-    # accounts
-    Door(name="accounts:people"),
-    Door(
-        name="accounts:person_add",
-        what="manage",
-        post=200,
-        typed=just(**_PERSON),
-        bad=Bad({**_PERSON, "username": "not a name!"}, "Enter a valid username"),
-    ),
-    Door(
-        name="accounts:me",
-        post=302,
-        typed=just(full_name="Vera Anew", initials="V.A."),
-        bad=Bad({"full_name": "", "initials": "V.A."}, "This field is required"),
-    ),
-    Door(
-        name="accounts:person",
-        what="manage",
-        about=_user,
-        post=302,
-        typed=just(role="operator"),
-        bad=Bad({"role": "emperor"}, "Select a valid choice", dropped=("emperor",)),
-    ),
-    Door(name="accounts:renew", what="manage", about=_user, get=None, post=200),
-    Door(name="accounts:remove", what="manage", about=_user, get=None, post=302),
+    *ACCOUNTS_DOORS,
     *AUDIT_DOORS,
     # sites
     Door(name="sites:more"),
@@ -509,7 +481,8 @@ DOORS = (
     *STOCK_DOORS,
 )
 
-#: Addresses outside every site: the door itself; their tests stand with the accounts.
+#: Addresses outside every site: the door, the lock, second factors and one's own sessions; their
+#: tests stand with the accounts.
 OUTSIDE = {
     "account_login",
     "account_logout",
@@ -519,5 +492,23 @@ OUTSIDE = {
     "account_set_password",
     "account_reset_password",
     "accounts:first_run",
+    "accounts:lock",
+    "accounts:locked",
+    "accounts:other",
+    "accounts:touch",
+    "accounts:end",
+    "mfa_activate_totp",
+    "mfa_add_webauthn",
+    "mfa_authenticate",
+    "mfa_deactivate_totp",
+    "mfa_edit_webauthn",
+    "mfa_generate_recovery_codes",
+    "mfa_index",
+    "mfa_list_webauthn",
+    "mfa_login_webauthn",
+    "mfa_reauthenticate",
+    "mfa_reauthenticate_webauthn",
+    "mfa_remove_webauthn",
+    "mfa_view_recovery_codes",
     "service:feed",
 }

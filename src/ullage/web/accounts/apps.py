@@ -11,3 +11,9 @@ class AccountsConfig(AppConfig):
     name = "ullage.web.accounts"
     label = "accounts"
     default_auto_field = "django.db.models.BigAutoField"
+
+    def ready(self) -> None:
+        """Listen to what happens at the door."""
+        from ullage.web.accounts.signals import connect
+
+        connect()

@@ -1,24 +1,45 @@
-"""What people type about themselves: sign-in, passwords, the first account, a new person."""
+"""What people type about themselves: sign-in, passwords, PIN, the first account, a new person."""
 
 from typing import Any
 from zoneinfo import available_timezones
 
 from allauth.account import forms as allauth_forms
+from allauth.mfa.base import forms as factor_forms
+from allauth.mfa.totp import forms as totp_forms
+from allauth.mfa.webauthn import forms as passkey_forms
 from django import forms
 from django.contrib.auth.password_validation import validate_password
 from django.contrib.auth.validators import UnicodeUsernameValidator
 from django.core.exceptions import ValidationError
 
+from ullage.web.accounts.again import ProofForm
+from ullage.web.accounts.passwords import LONG_ENOUGH_ALONE, LONG_ENOUGH_BESIDE
 from ullage.web.accounts.selectors import User
-from ullage.web.accounts.services import NewPerson
+from ullage.web.accounts.services import At, NewPerson, TooManyTries, tries_clear, tries_take
 from ullage.web.shared.choices import COLOURS, COUNTRIES, PRESSURE_UNITS, TEMPERATURE_UNITS
 from ullage.web.shared.fields import QuantityField, Within
 from ullage.web.shared.forms import Choices, Segments
 from ullage.web.sites.selectors import Role
 
-__all__ = ["FirstRunForm", "MeForm", "NewPasswordForm", "PersonForm", "RoleForm", "SignInForm"]
+__all__ = [
+    "AddPasskeyForm",
+    "AppForm",
+    "CodeAgainForm",
+    "FirstRunForm",
+    "MeForm",
+    "NewPasswordForm",
+    "PersonForm",
+    "PinForm",
+    "RenamePasskeyForm",
+    "RoleForm",
+    "SecondStepForm",
+    "SignInForm",
+]
 
-_CHOOSE_WELL = "At least 10 letters; three or four unrelated words are good."
+_CHOOSE_WELL = (
+    f"At least {LONG_ENOUGH_ALONE} letters, any letters and signs; four unrelated words are good. "
+    f"{LONG_ENOUGH_BESIDE} are enough beside a passkey or an authenticator app."
+)
 _INITIALS = "Two or three letters for the log, such as T.K. Left empty, they come from the name."
 
 
@@ -46,6 +67,114 @@ class NewPasswordForm(allauth_forms.ChangePasswordForm):  # type: ignore[misc]  
         for field in self.fields.values():
             field.widget.attrs.pop("placeholder", None)
 
+    def clean_oldpassword(self) -> str:
+        """The present password, slowed down after wrong tries."""
+        present: str = self.cleaned_data["oldpassword"]
+        place = At("again", f"{self.user.pk}|change", self.user)
+        _take(place)
+        if not self.user.check_password(present):
+            raise ValidationError("This is not your present password.")
+        tries_clear(place)
+        return present
+
+
+def _take(place: At) -> None:
+    try:
+        tries_take(place)
+    except TooManyTries as refusal:
+        raise ValidationError(str(refusal)) from None
+
+
+class _Code(forms.Form):
+    """A code of an authenticator app, or one of the recovery codes; slowed down by our table."""
+
+    user: User
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        code = self.fields["code"]
+        code.label = "Code"
+        code.help_text = "Six digits from the app, or one of your recovery codes."
+        code.widget.attrs.pop("placeholder", None)
+        code.widget.attrs |= {"inputmode": "numeric", "autocomplete": "one-time-code"}
+
+    def clean_code(self) -> str:
+        """The right code, and not too many wrong ones before it."""
+        place = At("code", str(self.user.pk), self.user)
+        _take(place)
+        code: str = super().clean_code()  # type: ignore[misc]  # of the form that stands beside
+        tries_clear(place)
+        return code
+
+
+class SecondStepForm(_Code, factor_forms.AuthenticateForm):  # type: ignore[misc]  # the same
+    """The second step at sign-in."""
+
+
+class CodeAgainForm(_Code, factor_forms.ReauthenticateForm):  # type: ignore[misc]  # the same
+    """A code to show again who it is."""
+
+
+class AppForm(_Code, totp_forms.ActivateTOTPForm):  # type: ignore[misc]  # the same
+    """The first code of a new authenticator app."""
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["code"].help_text = "Six digits that the app shows now."
+
+
+class AddPasskeyForm(passkey_forms.AddWebAuthnForm):  # type: ignore[misc]  # the same
+    """A name for a new passkey; it always asks the device who is there."""
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields.pop("passwordless", None)
+        self.fields["name"] = forms.CharField(
+            label="Name of this passkey",
+            max_length=60,
+            help_text="So that you know it again: the device or the key that holds it.",
+        )
+        self.fields["name"].initial = self.initial.get("name")
+        self.order_fields(["name", "credential"])
+
+    def clean(self) -> dict[str, Any]:
+        """The answer of the device is believed only with its holder verified."""
+        return {**super().clean(), "passwordless": True}
+
+
+class RenamePasskeyForm(passkey_forms.EditWebAuthnForm):  # type: ignore[misc]  # the same
+    """Another name for a passkey."""
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["name"] = forms.CharField(
+            label="Name of this passkey", max_length=60, initial=self.initial.get("name")
+        )
+
+
+class PinForm(ProofForm):
+    """A PIN for this device and this session; the password or a passkey vouches for it."""
+
+    pin = forms.CharField(
+        label="PIN",
+        max_length=12,
+        help_text="At least six digits. It opens the lock of this session on this device alone.",
+        widget=forms.PasswordInput(attrs={"inputmode": "numeric", "autocomplete": "off"}),
+    )
+    pin_again = forms.CharField(
+        label="PIN again",
+        max_length=12,
+        widget=forms.PasswordInput(attrs={"inputmode": "numeric", "autocomplete": "off"}),
+    )
+    field_order = ("pin", "pin_again", "password", "credential")
+
+    def clean(self) -> dict[str, Any]:
+        """Twice the same digits."""
+        typed = self.cleaned_data
+        if typed.get("pin") != typed.get("pin_again", typed.get("pin")):
+            self.add_error("pin_again", "The two differ.")
+        return super().clean()
+
 
 class _Naming(forms.Form):
     """Who a person is."""
@@ -71,8 +200,9 @@ class _Account(_Naming):
 
 
 def _names(typed: dict[str, Any]) -> dict[str, str]:
-    """What a password must not resemble."""
-    return {name: typed.get(name, "") for name in ("username", "full_name")}
+    """What a password must not consist of; the site is only about to be made."""
+    names = f"{typed.get('full_name', '')} {typed.get('name', '')}"
+    return {"username": typed.get("username", ""), "full_name": names}
 
 
 class FirstRunForm(_Account):

@@ -1,10 +1,27 @@
-"""Who is who."""
+"""Who is who, where they are signed in, and who has to wait after wrong passwords."""
 
+from collections.abc import Iterable
+from datetime import datetime
+
+from django.contrib.sessions.models import Session
+from django.db.models import Exists, OuterRef
 from django.http import Http404
+from django.utils import timezone
 
-from ullage.web.accounts.models import User
+from ullage.web.accounts.models import Sitting, Tries, User
 
-__all__ = ["User", "first_run_is_open", "user_for", "user_named"]
+__all__ = [
+    "Sitting",
+    "User",
+    "factors_of",
+    "first_run_is_open",
+    "pin_holds",
+    "sitting_by_code",
+    "sittings_of",
+    "user_for",
+    "user_named",
+    "waiting_of",
+]
 
 
 def first_run_is_open() -> bool:
@@ -23,3 +40,36 @@ def user_for(username: str) -> User:
     if found is None:
         raise Http404
     return found
+
+
+def sitting_by_code(code: str, user: User) -> Sitting | None:
+    """The sitting of this person that has not ended."""
+    return Sitting.objects.filter(code=code, user=user, ended_at=None).first()
+
+
+def sittings_of(user: User) -> list[Sitting]:
+    """Where a person is signed in, the last touched first."""
+    alive = Session.objects.filter(session_key=OuterRef("session_key"))
+    alive = alive.filter(expire_date__gt=timezone.now())
+    return list(Sitting.objects.filter(Exists(alive), user=user, ended_at=None))
+
+
+def pin_holds(sitting: Sitting) -> bool:
+    """Say whether a PIN opens this sitting."""
+    until = sitting.pin_until
+    return bool(sitting.pin_hash) and until is not None and until > timezone.now()
+
+
+def waiting_of(people: Iterable[User]) -> dict[int, datetime]:
+    """Until when the next try of each account waits, by the number of the person."""
+    now = timezone.now()
+    rows = Tries.objects.filter(person__in=list(people), until__gt=now).order_by("until")
+    return {row.person_id: row.until for row in rows if row.person_id and row.until}
+
+
+def factors_of(user: User) -> list[str]:
+    """The second factors of a person, by kind: webauthn, totp, recovery_codes."""
+    from allauth.mfa.models import Authenticator
+
+    kinds = Authenticator.objects.filter(user=user).order_by("type").values_list("type", flat=True)
+    return [str(one) for one in kinds]

@@ -17,7 +17,7 @@ from ullage.web.accounts.selectors import User
 from ullage.web.shared.http import SiteRequest
 from ullage.web.sites.selectors import Membership, Site, demand, memberships_of, role_may
 
-__all__ = ["SITE_IN_SESSION", "at_site", "enter", "stand_at"]
+__all__ = ["SITE_IN_SESSION", "at_site", "enter", "stand_at", "to_own_password", "to_sign_in"]
 
 #: Where the session keeps the site that a person chose.
 SITE_IN_SESSION = "site"
@@ -41,9 +41,9 @@ def at_site[**P](
         @wraps(view)
         def asked(request: HttpRequest, /, *args: P.args, **kwargs: P.kwargs) -> HttpResponse:
             if not request.user.is_authenticated:
-                return _to_sign_in(request)
+                return to_sign_in(request)
             if request.user.one_time_until is not None:
-                return _to_own_password(request)
+                return to_own_password(request)
             ours = cast("SiteRequest", request)
             demand(stand_at(ours), what)
             return view(ours, *args, **kwargs)
@@ -81,20 +81,20 @@ def _take(request: SiteRequest, membership: Membership) -> Membership:
     return membership
 
 
-def _to_sign_in(request: HttpRequest) -> HttpResponse:
+def to_sign_in(request: HttpRequest, there: str = "") -> HttpResponse:
     """The sign-in page; htmx is told to load it whole, never into a part of a page."""
-    there = redirect_to_login(request.get_full_path())
+    door = redirect_to_login(there or request.get_full_path())
     if request.headers.get("HX-Request") == "true":
-        return HttpResponseClientRedirect(there.url)
-    return there
+        return HttpResponseClientRedirect(door.url)
+    return door
 
 
-def _to_own_password(request: HttpRequest) -> HttpResponse:
+def to_own_password(request: HttpRequest) -> HttpResponse:
     """Who came in with a one-time password chooses their own first; one too old is void."""
     until = cast("User", request.user).one_time_until
     if until is not None and until < timezone.now():
         logout(request)
         messages.error(request, "This one-time password has run out. Ask a lead for a new one.")
-        return _to_sign_in(request)
+        return to_sign_in(request)
     messages.info(request, "Choose your own password before you go on.")
     return redirect("account_change_password")

@@ -17,6 +17,7 @@ __all__ = ["Place", "page", "places"]
 _NAV = (
     ("Today", "today", "days:today"),
     ("Day plan", "plan", "days:plan"),
+    ("Cases", "cases", "cases:home"),
     ("Machines", "machine", "machines:list"),
     ("Checks", "check", "checks:home"),
     ("Supplies", "supply", "supply:list"),
@@ -30,7 +31,7 @@ _TABS = (
     ("Today", "today", "days:today"),
     ("Plan", "plan", "days:plan"),
     ("Scan", "scan", "supply:scan"),
-    ("Supplies", "supply", "supply:list"),
+    ("Cases", "cases", "cases:home"),
     ("More", "more", "sites:more"),
 )
 
@@ -62,8 +63,9 @@ def places(entries: tuple[tuple[str, str, str], ...], path: str) -> list[Place]:
 
 def page(request: HttpRequest) -> dict[str, Any]:
     """The caution line; behind `at_site` also the site, the role and the way round."""
-    known: dict[str, Any] = {"caution_line": CAUTION_LINE}
-    membership = _membership(request)
+    is_locked = getattr(request, "is_locked", False)
+    known: dict[str, Any] = {"caution_line": CAUTION_LINE, "is_locked": is_locked}
+    membership = None if is_locked else _membership(request)
     if membership is not None:
         known |= {
             "site": membership.site,

@@ -18,6 +18,7 @@ from ullage.web.shared.fields import QuantityField, Within
 from ullage.web.shared.forms import Choices, Segments, SiteForm
 
 __all__ = [
+    "LockForm",
     "PlaceForm",
     "ReadingsForm",
     "ReserveForm",
@@ -158,6 +159,18 @@ class ReadingsForm(SiteForm):
     def words(self, name: str, value: Any) -> str:
         """Stored hours are read out as hours."""
         return f"{value} h" if name == "reading_stale_h" else super().words(name, float(value))
+
+
+class LockForm(SiteForm):
+    """When a screen at the table locks."""
+
+    quick_lock_min = forms.IntegerField(
+        label="Lock the screen after minutes without a touch",
+        min_value=1,
+        max_value=60,
+        help_text="One to 60. The lock hides names and history; who locked it opens it in one step "
+        "with a PIN, a passkey or the password.",
+    )
 
 
 class StorageForm(SiteForm):

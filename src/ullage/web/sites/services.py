@@ -7,6 +7,7 @@ from django.db import transaction
 
 from ullage.core.errors import RuleBroken
 from ullage.web.accounts.selectors import User
+from ullage.web.audit.services import Kind, audit_line
 from ullage.web.shared.changes import write_differing
 from ullage.web.sites.models import Membership, Role, Room, Site, SiteChange
 
@@ -40,10 +41,11 @@ def site_change(
 
 
 @transaction.atomic
-def member_add(*, site: Site, user: User, role: Role) -> Membership:
+def member_add(*, site: Site, user: User, role: Role, by: User | None = None) -> Membership:
     """Give a person a role at a site."""
     if Membership.objects.filter(site=site, user=user).exists():
         raise RuleBroken(f"{user} is at {site} already; change the role on the page of people.")
+    audit_line(Kind.ROLE, f"{user} belongs here now: {role.value}.", site=site, person=by)
     return Membership.objects.create(site=site, user=user, role=role)
 
 
@@ -60,18 +62,22 @@ def _keep_one_who_manages(membership: Membership) -> None:
 
 
 @transaction.atomic
-def member_role_set(*, membership: Membership, role: Role) -> None:
+def member_role_set(*, membership: Membership, role: Role, by: User | None = None) -> None:
     """Change a person's role; the last who may manage a site keeps the right to."""
     if role in {Role.VIEWER, Role.OPERATOR}:
         _keep_one_who_manages(membership)
+    said = f"{membership.user}: {role.value}, was {membership.role}."
+    audit_line(Kind.ROLE, said, site=membership.site, person=by)
     membership.role = role
     membership.save(update_fields=["role"])
 
 
 @transaction.atomic
-def member_remove(*, membership: Membership) -> None:
+def member_remove(*, membership: Membership, by: User | None = None) -> None:
     """Let a person go from a site; what they recorded stays with their name."""
     _keep_one_who_manages(membership)
+    said = f"{membership.user} no longer belongs here; was {membership.role}."
+    audit_line(Kind.ROLE, said, site=membership.site, person=by)
     Membership.objects.filter(pk=membership.pk).delete()
 
 

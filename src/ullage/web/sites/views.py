@@ -13,6 +13,7 @@ from ullage.web.shared.access import SITE_IN_SESSION, at_site
 from ullage.web.shared.forms import SiteForm
 from ullage.web.shared.http import SiteRequest
 from ullage.web.sites.forms import (
+    LockForm,
     PlaceForm,
     ReadingsForm,
     ReserveForm,
@@ -73,6 +74,7 @@ _SECTIONS = {
         AnaesthesiaForm,
         "rule",
     ),
+    "lock": _Section("Lock at the table", "When a screen that nobody touches locks.", LockForm),
     "storage": _Section("Storage", "By which code stored cylinders are counted.", StorageForm),
 }
 

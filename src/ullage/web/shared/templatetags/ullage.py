@@ -1,5 +1,6 @@
 """Tags and filters of every page: verdicts, answers, bars, gases, how a value is known."""
 
+import json
 from typing import Any
 
 from django import forms, template
@@ -42,6 +43,12 @@ _SAID = {
     "warning": ("look", "look"),
     "error": ("stop", "stop"),
 }
+
+
+@register.filter
+def as_json(value: Any) -> str:
+    """A value for a script, inside an attribute; the template escapes it as any text."""
+    return json.dumps(value)
 
 
 @register.simple_tag

@@ -1,4 +1,4 @@
-"""Every write to accounts: the first one, people that a lead adds, new passwords."""
+"""People: the first account, those that a lead adds, new passwords, second factors taken away."""
 
 from dataclasses import dataclass
 from datetime import timedelta
@@ -12,6 +12,9 @@ from django.utils import timezone
 from ullage.core.errors import RuleBroken
 from ullage.web.accounts.models import FirstRunCode, User
 from ullage.web.accounts.selectors import first_run_is_open, user_named
+from ullage.web.accounts.services.sittings import sittings_end
+from ullage.web.accounts.services.tries import tries_lift
+from ullage.web.audit.services import Kind, audit_line, audit_person
 from ullage.web.sites.selectors import Role, Site, memberships_of, role_may
 from ullage.web.sites.services import member_add, site_add
 
@@ -19,6 +22,8 @@ __all__ = [
     "ONE_TIME_DAYS",
     "WRONG_TRIES",
     "NewPerson",
+    "account_let_in",
+    "factors_reset",
     "first_account_add",
     "first_run_check",
     "first_run_code_new",
@@ -100,7 +105,7 @@ def first_account_add(
         initials=person.initials,
     )
     site = site_add(name=str(site_facts["name"]), **_without(site_facts, "name"))
-    member_add(site=site, user=user, role=Role.LEAD)
+    member_add(site=site, user=user, role=Role.LEAD, by=user)
     return user
 
 
@@ -109,14 +114,16 @@ def _without(facts: dict[str, object], name: str) -> dict[str, object]:
 
 
 @transaction.atomic
-def person_add(*, site: Site, person: NewPerson, role: Role) -> tuple[User, str]:
+def person_add(
+    *, site: Site, person: NewPerson, role: Role, by: User | None = None
+) -> tuple[User, str]:
     """Give a person a role here; a new one gets a one-time password, which is returned once.
 
     Who has an account already keeps it with its password, and nothing is returned.
     """
     known = user_named(person.username)
     if known is not None:
-        member_add(site=site, user=known, role=role)
+        member_add(site=site, user=known, role=role, by=by)
         return known, ""
     password = _groups(3)
     user = User.objects.create_user(
@@ -126,7 +133,7 @@ def person_add(*, site: Site, person: NewPerson, role: Role) -> tuple[User, str]
         initials=person.initials,
         one_time_until=timezone.now() + timedelta(days=ONE_TIME_DAYS),
     )
-    member_add(site=site, user=user, role=role)
+    member_add(site=site, user=user, role=role, by=by)
     return user, password
 
 
@@ -137,23 +144,67 @@ def person_change(*, user: User, full_name: str, initials: str) -> None:
     user.save(update_fields=["full_name", "initials"])
 
 
-@transaction.atomic
-def password_renew(*, user: User, by: User) -> str:
-    """A new one-time password for a person; the old one is void at once.
-
-    Raises
-    ------
-    RuleBroken : the person belongs to a site that the asker does not manage. Otherwise who
-        manages one site could take the account of somebody from another.
-    """
+def _refuse_others(user: User, by: User) -> None:
+    """Who manages one site must not take the account of somebody from another."""
     managed = {one.site_id for one in memberships_of(by) if role_may(one.role, "manage")}
     theirs = {one.site_id for one in memberships_of(user)}
     if not theirs <= managed:
         raise RuleBroken(
             f"{user} belongs to another site too. A lead of every site they belong to may do this."
         )
+
+
+@transaction.atomic
+def password_renew(*, user: User, by: User) -> str:
+    """A new one-time password for a person; the old one is void and their sessions end at once.
+
+    Raises
+    ------
+    RuleBroken : the person belongs to a site that the asker does not manage.
+    """
+    _refuse_others(user, by)
+    password = _handed_out(user)
+    audit_person(Kind.PASSWORD, user, f"A one-time password was handed to {user}.", by=by)
+    return password
+
+
+def _handed_out(user: User) -> str:
     password = _groups(3)
     user.set_password(password)
     user.one_time_until = timezone.now() + timedelta(days=ONE_TIME_DAYS)
-    user.save(update_fields=["password", "one_time_until"])
+    user.save(update_fields=["password", "password_is_short", "one_time_until"])
+    tries_lift(user)
+    sittings_end(user)
     return password
+
+
+@transaction.atomic
+def factors_reset(*, user: User, by: User) -> str:
+    """Take away passkeys, authenticator app and recovery codes of a person who lost them.
+
+    With them goes the password, because it may have been short beside them: a one-time password
+    is handed out in its place. Their sessions end.
+
+    Raises
+    ------
+    RuleBroken : there is none, or the person belongs to a site that the asker does not manage.
+    """
+    from allauth.mfa.models import Authenticator
+
+    _refuse_others(user, by)
+    gone, _ = Authenticator.objects.filter(user=user).delete()
+    if not gone:
+        raise RuleBroken(f"{user} has no second factor.")
+    said = f"The second factors of {user} were taken away, a one-time password was handed out."
+    audit_person(Kind.FACTOR, user, said, by=by)
+    return _handed_out(user)
+
+
+@transaction.atomic
+def account_let_in(*, user: User, site: Site, by: User) -> bool:
+    """Let somebody who typed wrongly too often try again at once; say whether they waited."""
+    waited = bool(tries_lift(user))
+    if waited:
+        said = f"{user} may try again at once after wrong passwords."
+        audit_line(Kind.PASSWORD, said, site=site, person=by)
+    return waited

@@ -1,9 +1,7 @@
-"""Pages of accounts: the door, the first run, people and their passwords."""
+"""Pages of people: the first run, who works here, their roles, passwords and second factors."""
 
 from typing import Any
 
-from allauth.account.views import login as allauth_login
-from allauth.account.views import logout as allauth_logout
 from django.contrib import messages
 from django.contrib.auth import login
 from django.http import Http404, HttpRequest, HttpResponse
@@ -14,9 +12,17 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 
 from ullage.core.errors import RuleBroken
 from ullage.web.accounts.forms import FirstRunForm, MeForm, PersonForm, RoleForm
-from ullage.web.accounts.selectors import User, first_run_is_open, user_for
+from ullage.web.accounts.selectors import (
+    User,
+    factors_of,
+    first_run_is_open,
+    user_for,
+    waiting_of,
+)
 from ullage.web.accounts.services import (
     ONE_TIME_DAYS,
+    account_let_in,
+    factors_reset,
     first_account_add,
     first_run_check,
     password_renew,
@@ -30,36 +36,18 @@ from ullage.web.sites.services import member_remove, member_role_set
 
 __all__ = [
     "add",
+    "factors",
     "first_run",
     "forgotten",
+    "let_in",
     "me",
     "one",
     "people",
     "remove",
     "renew",
-    "sign_in",
-    "sign_out",
 ]
 
 _BACKEND = "allauth.account.auth_backends.AuthenticationBackend"
-
-
-@require_http_methods(["GET", "HEAD", "POST"])
-def sign_in(request: HttpRequest) -> HttpResponse:
-    """The door; while nobody has an account it leads to the first run."""
-    if first_run_is_open():
-        return redirect("accounts:first_run")
-    opened: HttpResponse = allauth_login(request)
-    return opened
-
-
-@require_http_methods(["GET", "HEAD", "POST"])
-def sign_out(request: HttpRequest) -> HttpResponse:
-    """Leave; pages that were seen do not come back on a device that is handed on."""
-    left: HttpResponse = allauth_logout(request)
-    if request.method == "POST":
-        left["Clear-Site-Data"] = '"cache"'
-    return left
 
 
 @sensitive_post_parameters("password", "password_again", "code")
@@ -110,7 +98,10 @@ def add(request: SiteRequest) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         try:
             user, password = person_add(
-                site=request.site, person=form.person(), role=Role(form.cleaned_data["role"])
+                site=request.site,
+                person=form.person(),
+                role=Role(form.cleaned_data["role"]),
+                by=request.user,
             )
         except RuleBroken as refusal:
             form.add_error("username", str(refusal))
@@ -141,14 +132,21 @@ def one(request: SiteRequest, username: str) -> HttpResponse:
     form = RoleForm(request.POST or None, initial={"role": member.role})
     if request.method == "POST" and form.is_valid():
         try:
-            member_role_set(membership=member, role=Role(form.cleaned_data["role"]))
+            role = Role(form.cleaned_data["role"])
+            member_role_set(membership=member, role=role, by=request.user)
         except RuleBroken as refusal:
             form.add_error("role", str(refusal))
         else:
             messages.success(request, f"{member.user} is now {member.get_role_display()}.")
             return redirect("accounts:people")
     status = 422 if form.errors else 200
-    return render(request, "accounts/person.html", {"form": form, "member": member}, status=status)
+    known = {
+        "form": form,
+        "member": member,
+        "factors": factors_of(member.user),
+        "waits": waiting_of([member.user]).get(member.user.pk),
+    }
+    return render(request, "accounts/person.html", known, status=status)
 
 
 @never_cache
@@ -165,13 +163,39 @@ def renew(request: SiteRequest, username: str) -> HttpResponse:
     return _handed_out(request, member.user, password)
 
 
+@never_cache
+@require_POST
+@at_site("manage")
+def factors(request: SiteRequest, username: str) -> HttpResponse:
+    """Take away the second factors of a person who lost them; hand out a one-time password."""
+    member = _member(request, username)
+    try:
+        password = factors_reset(user=member.user, by=request.user)
+    except RuleBroken as refusal:
+        messages.error(request, str(refusal))
+        return redirect("accounts:person", username=username)
+    return _handed_out(request, member.user, password)
+
+
+@require_POST
+@at_site("manage")
+def let_in(request: SiteRequest, username: str) -> HttpResponse:
+    """Let somebody who typed wrongly too often try again at once."""
+    member = _member(request, username)
+    if account_let_in(user=member.user, site=request.site, by=request.user):
+        messages.success(request, f"{member.user} may try again at once.")
+    else:
+        messages.info(request, f"{member.user} does not have to wait.")
+    return redirect("accounts:person", username=username)
+
+
 @require_POST
 @at_site("manage")
 def remove(request: SiteRequest, username: str) -> HttpResponse:
     """Let a person go from this site; what they recorded stays."""
     member = _member(request, username)
     try:
-        member_remove(membership=member)
+        member_remove(membership=member, by=request.user)
     except RuleBroken as refusal:
         messages.error(request, str(refusal))
         return redirect("accounts:person", username=username)
