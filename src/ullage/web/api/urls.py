@@ -2,6 +2,7 @@
 
 from ullage.web.api.interface import api
 
-__all__ = ["urlpatterns"]
+__all__ = ["app_name", "urlpatterns"]
 
-urlpatterns, app_name, namespace = api.urls
+app_name = "api"
+urlpatterns = list(api.urls[0])

@@ -31,7 +31,12 @@ from ullage.web.cases.selectors.records import (
     records_open,
 )
 from ullage.web.cases.selectors.rules import rules_of
-from ullage.web.cases.selectors.tablets import tablet_at, tablet_with, tablets_of
+from ullage.web.cases.selectors.tablets import (
+    key_fingerprint,
+    tablet_at,
+    tablet_with,
+    tablets_of,
+)
 
 __all__ = [
     "KEPT_DAYS",
@@ -55,6 +60,7 @@ __all__ = [
     "file_for",
     "kept_aside_for",
     "kept_aside_of",
+    "key_fingerprint",
     "life_of",
     "lines_of",
     "ready_of",

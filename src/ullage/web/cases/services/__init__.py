@@ -42,12 +42,7 @@ from ullage.web.cases.services.signing import (
     sign_purpose,
     sign_record,
 )
-from ullage.web.cases.services.tablets import (
-    key_fingerprint,
-    tablet_enrol,
-    tablet_rename,
-    tablet_revoke,
-)
+from ullage.web.cases.services.tablets import tablet_enrol, tablet_rename, tablet_revoke
 from ullage.web.cases.services.tickets import ticket_new
 
 __all__ = [
@@ -79,7 +74,6 @@ __all__ = [
     "head_sign",
     "head_sign_if_can",
     "keep_aside",
-    "key_fingerprint",
     "line_sent",
     "line_write",
     "lines_take",

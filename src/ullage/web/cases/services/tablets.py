@@ -31,7 +31,6 @@ from ullage.web.sites.selectors import Site
 
 __all__ = [
     "is_signed_by",
-    "key_fingerprint",
     "tablet_enrol",
     "tablet_rename",
     "tablet_revoke",
@@ -132,13 +131,6 @@ def is_signed_by(tablet: Tablet, text: str, signature: str) -> bool:
     except (InvalidSignature, ValueError):
         return False
     return True
-
-
-def key_fingerprint(tablet: Tablet) -> str:
-    """The first letters of the SHA-256 sum of a key, for comparing by eye."""
-    from hashlib import sha256
-
-    return sha256(tablet.public_key.encode("utf-8")).hexdigest()[:16]
 
 
 def _name(name: str) -> str:
