@@ -103,40 +103,42 @@ def _read(details: Any, name: str) -> dict[str, Any] | None:
 def _agents(around: Around) -> Iterator[dict[str, Any]]:
     """An agent goes on until the next is set or the anaesthesia ended; else its end is open."""
     set_to = [one for one in around.standing.valid if _is_agent(one)]
-    ended = [
-        one.entry.times.observed
-        for one in around.standing.valid
-        if one.entry.kind is EntryKind.EVENT and one.entry.what == "anaesthesia ended"
-    ]
     for place, one in enumerate(set_to):
-        entry, word = one.entry, coded_word(one.entry)
-        same = [later for later in set_to[place + 1 :] if later.entry.animal == entry.animal]
-        ends = [same[0].entry.times.observed] if same else ended[:1]
-        ends = [at for at in ends if at >= entry.times.observed]
-        codes = [coding(word.scheme, word.code, word.meaning)] if word else []
-        yield around.made(
-            "MedicationAdministration",
-            ("agent", entry.id, str(entry.order)),
-            [*told(one), "Levels are the observations of the dial and of measured gases."],
-            lean(
-                {
-                    **_common(one, around),
-                    "status": "completed" if ends else "unknown",
-                    "medication": {"concept": lean({"coding": codes, "text": said(entry.typed)})},
-                    "category": [{"text": "inhalant agent"}],
-                    "occurencePeriod": lean(
-                        {
-                            "start": utc_text(entry.times.observed),
-                            "end": utc_text(ends[0]) if ends else "",
-                        }
-                    ),
-                    "note": [note("Levels are the observations of the dial and measured gases.")],
-                    "dosage": {
-                        "text": "by inhalation; the level is in the observations of the dial"
-                    },
-                }
-            ),
-        )
+        yield _agent(one, _ends(one, set_to[place + 1 :], around), around)
+
+
+def _ends(one: Standing, later: list[Standing], around: Around) -> str:
+    """When an agent was followed by another, or the anaesthesia ended; empty where neither is."""
+    same = [other for other in later if other.entry.animal == one.entry.animal]
+    ended = [
+        other
+        for other in around.standing.valid
+        if other.entry.kind is EntryKind.EVENT and other.entry.what == "anaesthesia ended"
+    ]
+    at = next((other.entry.times.observed for other in same or ended), None)
+    return utc_text(at) if at is not None and at >= one.entry.times.observed else ""
+
+
+def _agent(one: Standing, ends: str, around: Around) -> dict[str, Any]:
+    entry, word = one.entry, coded_word(one.entry)
+    codes = [coding(word.scheme, word.code, word.meaning)] if word else []
+    levels = "Levels are the observations of the dial and of measured gases."
+    return around.made(
+        "MedicationAdministration",
+        ("agent", entry.id, str(entry.order)),
+        [*told(one), levels],
+        lean(
+            {
+                **_common(one, around),
+                "status": "completed" if ends else "unknown",
+                "medication": {"concept": lean({"coding": codes, "text": said(entry.typed)})},
+                "category": [{"text": "inhalant agent"}],
+                "occurencePeriod": lean({"start": utc_text(entry.times.observed), "end": ends}),
+                "note": [note(levels)],
+                "dosage": {"text": "by inhalation; the level is in the observations of the dial"},
+            }
+        ),
+    )
 
 
 def _is_agent(one: Standing) -> bool:
