@@ -54,10 +54,11 @@ def demo(*, seed: int, port: int) -> None:
 def _build(seed: int, password: str) -> "World":
     from django.utils import timezone
 
-    from ullage.web.demo import build_world, work_out
+    from ullage.web.demo import build_world, records_of_the_world, work_out
 
     world = build_world(seed, timezone.now(), password)
     work_out(world)
+    records_of_the_world(world)
     return world
 
 

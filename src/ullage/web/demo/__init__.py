@@ -4,5 +4,6 @@ No person, place, animal or cylinder in it exists; no brand is named.
 """
 
 from ullage.web.demo.build import World, build_world, demo_zone, work_out
+from ullage.web.demo.records_told import records_of_the_world
 
-__all__ = ["World", "build_world", "demo_zone", "work_out"]
+__all__ = ["World", "build_world", "demo_zone", "records_of_the_world", "work_out"]

@@ -166,6 +166,9 @@ PLANS = {
         drugs=("buprenorphine",),
         planned={"warmed": True, "cautery": False, "reach_min": 5.0},
     ),
+    "Bracken": Anaesthesia(
+        weight_kg=62.0, drugs=None, planned={"warmed": True, "absorbent_kg": 1.2}
+    ),
     "Yarrow": Anaesthesia(
         weight_kg=58.0, drugs=None, planned={"warmed": True, "absorbent_kg": 1.2}
     ),
@@ -252,7 +255,14 @@ def past_cases(
                 case = _weighed(_case(machine, kind, name, _When(start, long), rng), kind, rng)
                 found.append(_in_chamber(case) if kind.chamber_l else case)
                 start = int(case.end) + 30 + int(rng.integers(0, 4)) * 15
-    return found
+    return _with_tansy(found)
+
+
+def _with_tansy(cases: list[CaseRow]) -> list[CaseRow]:
+    """The last sheep on Heron before today is the one whose record is closed and signed."""
+    sheep = [one for one in cases if one.machine == "Heron" and one.species == "sheep"]
+    last = max(sheep, key=lambda one: one.start, default=None)
+    return [replace(one, name="Tansy") if one is last else one for one in cases]
 
 
 def _in_chamber(case: CaseRow) -> CaseRow:

@@ -64,10 +64,14 @@ def _of_gas(supplies: tuple[tuple[str, Answer], ...], answers: DayAnswers) -> di
         return {}
     verdicts = [one.verdict or Verdict.NOT_YET for _, one in supplies]
     return {
-        "supply": " ".join(f"{name}: {one.sentence}" for name, one in supplies),
+        "supply": " ".join(_named(name, one.sentence) for name, one in supplies),
         "supply_verdict": min(verdicts, key=BEGIN_GRAVITY.index).value,
         "supply_at": utc_text(answers.worked_out_at) if answers.worked_out_at else "",
     }
+
+
+def _named(name: str, sentence: str) -> str:
+    return sentence if name in sentence else f"{name}: {sentence}"
 
 
 def _without(answer: Answer, override: Override | None) -> dict[str, str]:

@@ -7,6 +7,7 @@ from ullage.web.cases.services.entries import write_amendment
 from ullage.web.cases.services.epochs import epoch_now, epoch_renew
 from ullage.web.cases.services.facts import facts_change, file_keep
 from ullage.web.cases.services.group import animal_join
+from ullage.web.cases.services.history import ToldLine, record_write
 from ullage.web.cases.services.life import (
     Opening,
     facts_write,
@@ -57,6 +58,7 @@ __all__ = [
     "Shown",
     "StepSaid",
     "Taken",
+    "ToldLine",
     "Word",
     "Worse",
     "animal_join",
@@ -82,6 +84,7 @@ __all__ = [
     "record_locked",
     "record_open",
     "record_sign",
+    "record_write",
     "recovery_reopen",
     "recovery_start",
     "settle",

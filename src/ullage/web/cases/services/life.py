@@ -18,7 +18,7 @@ from ullage.web.days.selectors import PlannedCase
 from ullage.web.machines.selectors import Machine
 from ullage.web.sites.selectors import Site
 
-__all__ = ["Opening", "facts_write", "record_open", "record_sign", "state_write"]
+__all__ = ["Opening", "facts_write", "record_number", "record_open", "record_sign", "state_write"]
 
 #: From which state a case comes into another.
 _FROM = {
@@ -77,7 +77,7 @@ def _opened(site: Site, opening: Opening, by: User) -> Record:
     own = {"code": opening.code} if opening.code else {}
     record = Record.objects.create(
         site=site,
-        number=_number(site, now),
+        number=record_number(site, now),
         planned=opening.planned,
         machine=opening.machine,
         name=opening.name.strip(),
@@ -102,7 +102,8 @@ def _opened(site: Site, opening: Opening, by: User) -> Record:
     return record
 
 
-def _number(site: Site, now: datetime) -> str:
+def record_number(site: Site, now: datetime) -> str:
+    """The next number of a site in the year of a time."""
     year = timezone.localtime(now).year
     last = (
         Record.objects.filter(site=site, number__startswith=f"{year}-")
