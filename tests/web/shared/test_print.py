@@ -143,3 +143,10 @@ def test_printing_needs_no_web_framework():
     said = subprocess.run([sys.executable, "-c", code], capture_output=True, check=True)
 
     assert said.stdout.decode().strip() == "False"
+
+
+def test_a_letter_that_no_font_has_stands_as_its_number():
+    page = text_of(render_pdf("day", {**DAY, "site": "羊 Hill \x07", "title": "Day 😀"}))
+
+    assert "[U+7F8A] Hill [U+0007]" in page
+    assert "Day [U+1F600]" in page

@@ -61,6 +61,6 @@ Every template takes::
      "open": [{"name": str, "asks": str}, ...]}
 """
 
-from ullage.web.shared.print.render import TEMPLATES, render_pdf
+from ullage.web.shared.print.render import TEMPLATES, printed, render_pdf
 
-__all__ = ["TEMPLATES", "render_pdf"]
+__all__ = ["TEMPLATES", "printed", "render_pdf"]
