@@ -14,6 +14,8 @@ _DIGIT, _LETTER = 6.8, 6.2
 #: Words and settings that lie on each other go into lines of their own, up to so many.
 _MOST_LINES = 3
 _LINE = 15.0
+#: A title longer than this is cut; the table has it in full.
+_LONGEST = 22
 
 
 class RowDrawn:
@@ -72,7 +74,9 @@ class RowDrawn:
         foot = self.top_px + self.height
         y = self.top_px + ROW - 8
         yield path("grid", f"M0 {foot:.1f}H{RIGHT}")
-        yield text(0, y, f"{self.row.title} {self.row.unit}".strip(), "lbl row")
+        title = self.row.title
+        title = title if len(title) <= _LONGEST else f"{title[: _LONGEST - 1]}…"
+        yield text(0, y, f"{title} {self.row.unit}".strip(), "lbl row")
         yield path("readl", "".join(f"M{x:.1f} {foot - 4:.1f}v4" for x in self.ticks))
         yield from self.words
         yield path(GLYPHS["amended"].look, self.under)

@@ -1,0 +1,1 @@
+"""Records: what a closed case is on paper, and how it is kept and given away."""
