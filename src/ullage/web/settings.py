@@ -173,6 +173,7 @@ OPEN_WHILE_LOCKED = {
     "accounts:locked",
     "accounts:other",
     "account_logout",
+    "api:queue",
 }
 LOGIN_URL = "account_login"
 LOGIN_REDIRECT_URL = "/"

@@ -142,7 +142,7 @@ def test_the_description_holds_nothing_of_a_site(record, client):
     codes = {
         code for one in reply.json()["paths"]["/api/queue/"].values() for code in one["responses"]
     }
-    assert codes == {"200", "401", "403", "404", "413", "422", "429", "503"}
+    assert codes == {"200", "401", "403", "404", "413", "422", "423", "429", "503"}
 
 
 def test_a_record_is_read_with_its_facts_and_lines(record, device):

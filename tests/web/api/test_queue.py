@@ -6,9 +6,11 @@ from uuid import uuid4
 
 import pytest
 from django.test import Client
+from django.utils import timezone
 
 from tests.web.api.device import Device, worded
 from ullage.answers.record.things import entries_now
+from ullage.web.accounts.models import Sitting
 from ullage.web.cases.models import CaseState, Line, NotTaken, Tablet, Why
 from ullage.web.cases.selectors import lines_of
 from ullage.web.cases.services import epoch_renew, state_write, tablet_revoke
@@ -304,3 +306,24 @@ def test_a_restored_database_has_another_name(device):
     epoch_renew(reason="Restored.")
 
     assert device.send().json()["epoch"] != before
+
+
+def test_behind_the_lock_the_signature_of_the_tablet_counts_alone(enrolled, record):
+    unsigned = enrolled.line(worded(record.code, by="otto"), signature="")
+    lines = [enrolled.line(worded(record.code)), unsigned]
+    Sitting.objects.update(locked_at=timezone.now())
+
+    assert outcomes(enrolled.post_lines(lines)) == ["taken", "waits"]
+    for where in ("epoch", "records"):
+        reply = enrolled.client.get(f"/api/{where}/", headers={"Accept": "application/json"})
+        assert (reply.status_code, reply.json()["says"]) == (
+            423,
+            "The screen is locked. Unlock it first.",
+        )
+
+
+def test_when_the_session_is_over_the_signature_of_the_tablet_counts_alone(enrolled, record):
+    Sitting.objects.update(began_at=timezone.now() - timedelta(days=30))
+
+    assert outcomes(enrolled.send(worded(record.code))) == ["taken"]
+    assert enrolled.client.get("/api/epoch/").status_code == 401

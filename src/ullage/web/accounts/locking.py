@@ -61,7 +61,7 @@ def locked_response(request: HttpRequest) -> HttpResponse:
         moved.status_code = LOCKED
         return moved
     if _is_script(request):
-        return JsonResponse({"detail": "The screen is locked. Unlock it first."}, status=LOCKED)
+        return JsonResponse({"says": "The screen is locked. Unlock it first."}, status=LOCKED)
     return HttpResponseRedirect(there)
 
 

@@ -9,6 +9,7 @@ from django.contrib import messages
 from django.contrib.auth import logout
 from django.contrib.auth.views import redirect_to_login
 from django.http import HttpRequest, HttpResponse, HttpResponseBase
+from django.urls import reverse
 from django.utils import timezone
 from django_htmx.http import HttpResponseClientRedirect
 
@@ -113,13 +114,19 @@ def _sitting(request: HttpRequest, user: User) -> Sitting | None:
     return sitting_by_code(code, user) if code else sitting_begin(request, user)
 
 
-def _over(request: HttpRequest, user: User, sitting: Sitting | None) -> HttpResponse:
-    """Sign out, say why, and lead to the door; the page that was asked for comes after it."""
+def _over(request: HttpRequest, user: User, sitting: Sitting | None) -> HttpResponse | None:
+    """Sign out, say why, and lead to the door; the page that was asked for comes after it.
+
+    The interface for programs goes on with nobody signed in: it has its own words for that, and a
+    device may prove itself without a session.
+    """
     if sitting is not None:
         audit_person(Kind.SESSION, user, "The session was over.", request=request)
         sitting_end(sitting)
     there = redirect_to_login(request.get_full_path() if request.method == "GET" else "/")
     logout(request)
+    if request.path_info.startswith(reverse("api:api-root")):
+        return None
     messages.info(request, "This session is over. Sign in again; what was saved is saved.")
     if request.headers.get("HX-Request") == "true":
         return HttpResponseClientRedirect(there.url)

@@ -22,7 +22,9 @@ _NO_TOKEN = "The token of the form is missing: send the cookie csrftoken as X-CS
 
 
 def person_of(request: HttpRequest) -> User | None:
-    """Who is signed in, with a password of their own and not locked out of this session."""
+    """Who is signed in with a password of their own, at a screen that is not locked."""
+    if getattr(request, "is_locked", False):
+        return None
     user = request.user
     return user if user.is_authenticated and user.one_time_until is None else None
 

@@ -34,7 +34,7 @@ class Problem(Schema):
 
 
 #: The answers that every address may give instead of its own.
-PROBLEMS: dict[int, type[Schema]] = dict.fromkeys((401, 403, 404, 413, 422, 429, 503), Problem)
+PROBLEMS: dict[int, type[Schema]] = dict.fromkeys((401, 403, 404, 413, 422, 423, 429, 503), Problem)
 
 
 class LineIn(Schema):
