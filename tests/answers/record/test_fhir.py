@@ -403,6 +403,39 @@ def test_a_correction_of_no_entry_is_kept():
     assert any("names no entry that stands" in one for one in told)
 
 
+def test_a_correction_leads_to_the_first_of_two_entries_with_one_id():
+    first = entry(2, number="210", unit="/min", times=times(20.0))
+    second = replace(entry(3, number="90", unit="/min", times=times(10.0)), id=first.id)
+    found = resources([opened(), first, second, amendment(4, first, typed="211")])
+    target = next(
+        one["target"][0]["reference"]
+        for one in found
+        if one.get("activity", {}).get("text") == "amended"
+    )
+    held = next(one for one in found if target == f"urn:uuid:{one['id']}")
+
+    assert held["status"] == "amended"
+    assert "was 210" in held["note"][0]["text"]
+    assert len({one["id"] for one in found}) == len(found)
+
+
+def test_a_correction_in_a_panel_leads_to_the_panel():
+    lines = [opened(), *pressures()]
+    fixed = amendment(5, lines[1], typed="111", number="111", unit="mm[Hg]")
+    found = resources([*lines, fixed])
+    (panel,) = [one for one in found if "component" in one]
+    targets = [one["target"][0]["reference"] for one in found if "authorization" in one]
+
+    assert targets == [f"urn:uuid:{panel['id']}"]
+
+
+def test_late_is_what_the_site_says():
+    late = entry(2, number="210", unit="/min", times=times(10.0, late=8.0))
+    found = of_kind("Observation", [opened(), late], ExportFacts(late_after_min=10.0))
+
+    assert "note" not in found[0]
+
+
 def test_the_export_is_an_audit_event_only_with_its_time():
     assert of_kind("AuditEvent", [])[0]["agent"][0]["who"]["display"] == "Sam Vale"
     assert of_kind("AuditEvent", [], ExportFacts()) == []

@@ -178,9 +178,9 @@ def test_a_case_of_which_nobody_said_is_not_counted_as_well():
         )
     )
 
-    assert said(FULL, silent)["Adverse events"] == "0 of 2; not recorded for 1"
-    assert said(FULL, bad, silent)["Adverse events"] == "1 of 3; not recorded for 1"
-    assert said(FULL, bad, silent)["Deaths under anaesthesia"] == "1 of 3; not recorded for 1"
+    assert said(FULL, silent)["Adverse events"] == "0 of 2 (not recorded for 1)"
+    assert said(FULL, bad, silent)["Adverse events"] == "1 of 3 (not recorded for 1)"
+    assert said(FULL, bad, silent)["Deaths under anaesthesia"] == "1 of 3 (not recorded for 1)"
 
 
 def test_an_animal_that_was_killed_as_planned_is_no_death_under_anaesthesia():
@@ -302,11 +302,11 @@ def test_for_how_many_nobody_said_stands_beside_what_the_others_say():
     found = said(FULL, bare)
 
     assert found["Species"] == "rabbit (1), rat (1)"
-    assert found["Strain"] == "New Zealand White; not recorded for 1"
-    assert found["Weight"] == "3.1 kg; not recorded for 1"
-    assert found["Agent"] == "isoflurane; not recorded for 1"
-    assert found["Heart rate"].endswith("4 entries of 1 animal; not recorded for 1")
-    assert found["Duration"] == "32 min; not recorded for 1"
+    assert found["Strain"] == "New Zealand White (not recorded for 1)"
+    assert found["Weight"] == "3.1 kg (not recorded for 1)"
+    assert found["Agent"] == "isoflurane (not recorded for 1)"
+    assert found["Heart rate"].endswith("4 entries of 1 animal (not recorded for 1)")
+    assert found["Duration"] == "32 min (not recorded for 1)"
     assert found["Drugs given, premedication and pain relief"].endswith("2 of 2 animals")
 
 

@@ -70,7 +70,11 @@ _COLUMNS = tuple(one.name for one in fields(DrugLine) if one.name != "given")
 
 
 def drug_lines(
-    lines: Iterable[AnyLine], *, zone: tzinfo = UTC, drugs: Sequence[str] = ()
+    lines: Iterable[AnyLine],
+    *,
+    zone: tzinfo = UTC,
+    drugs: Sequence[str] = (),
+    late_after_min: float | None = None,
 ) -> tuple[DrugLine, ...]:
     """A line for each use of a drug, by the time at which it happened.
 
@@ -79,6 +83,7 @@ def drug_lines(
     lines : of one record, in their order.
     zone : of the site; the date of a log is that of the place.
     drugs : names to keep, in any case of letters; none keeps every drug.
+    late_after_min : [min] set by the site; None takes what is proposed.
 
     Returns
     -------
@@ -89,7 +94,7 @@ def drug_lines(
     """
     kept = tuple(lines)
     wanted = {one.strip().lower() for one in drugs}
-    standing = record_standing(kept)
+    standing = record_standing(kept, late_after_min)
     named = frozenset(one.entry.animal.strip() for one in standing.entries) - {""}
     cases: dict[str, CaseSeen] = {}
     found = []

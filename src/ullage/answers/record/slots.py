@@ -75,7 +75,7 @@ def _entries(found: Sequence[Sequence[float]], unit: str) -> str:
 
 
 def _unsaid(count: int) -> str:
-    return f"; not recorded for {count}" if count else ""
+    return f" (not recorded for {count})" if count else ""
 
 
 def _times(values: Sequence[float]) -> str:

@@ -9,7 +9,7 @@ from ullage.answers.record.fhir.about import about
 from ullage.answers.record.fhir.around import Around
 from ullage.answers.record.fhir.given import administrations
 from ullage.answers.record.fhir.parts import ExportFacts, full_url, lean, made_id, said
-from ullage.answers.record.fhir.readings import observations
+from ullage.answers.record.fhir.readings import held_in, observations
 from ullage.answers.record.fhir.trail import trail, used_codes
 from ullage.answers.record.fixed import utc_text
 from ullage.answers.record.standing import record_standing
@@ -43,15 +43,11 @@ def fhir_bundle(lines: Iterable[AnyLine], facts: ExportFacts | None = None) -> d
     names = list(dict.fromkeys(one.record for one in kept))
     if len(names) > 1:
         raise PlanUnreadable(f"A bundle is of one record; these lines are of {len(names)}.")
-    around = Around(names[0] if names else "", kept, record_standing(kept), facts or ExportFacts())
+    known = facts or ExportFacts()
+    standing = record_standing(kept, known.late_after_min)
+    around = Around(names[0] if names else "", kept, standing, known)
     found = [*about(around), *observations(around), *administrations(around)]
-    by_entry = {
-        one["value"]: resource["id"]
-        for resource in found
-        if resource["resourceType"] in {"Observation", "MedicationAdministration"}
-        for one in resource["identifier"]
-    }
-    found.extend(trail(around, by_entry))
+    found.extend(trail(around, held_in(around)))
     found.append(used_codes(around, found))
     last = max((one.times.received for one in kept), default=None)
     at = around.given.exported_at or last

@@ -40,6 +40,7 @@ class ExportFacts:
     """What is known beside the lines: place, pressure of the air, machine, how far the chain goes.
 
     ``exported_at`` and ``exported_by`` stand in the audit event; without a time there is none.
+    ``late_after_min`` is set by the site; None takes what is proposed.
     """
 
     site: str = ""
@@ -52,6 +53,7 @@ class ExportFacts:
     head_signatures: tuple[HeadSignature, ...] = field(default=())
     exported_at: datetime | None = None
     exported_by: str = ""
+    late_after_min: float | None = None
 
 
 def made_id(record: str, *of: str) -> str:

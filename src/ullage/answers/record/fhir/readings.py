@@ -20,7 +20,7 @@ from ullage.answers.record.things import EntryKind, EntryText
 from ullage.answers.words import minutes_text
 from ullage.reference.record import record_file, variable_rows
 
-__all__ = ["notes_of", "observations", "told"]
+__all__ = ["held_in", "notes_of", "observations", "told"]
 
 _GIVEN = {EntryKind.DRUG, EntryKind.FLUID}
 _METHODS = ("cuff", "arterial", "pressure")
@@ -35,6 +35,18 @@ def observations(around: Around) -> Iterator[dict[str, Any]]:
             yield _panel(panels[one.entry.order], around)
         if one.entry.kind not in _GIVEN and one.entry.order not in inside:
             yield _single(one, around)
+
+
+def held_in(around: Around) -> dict[int, str]:
+    """The resource that holds each entry, by its order number: two entries may have one id."""
+    panels, _ = _panels(around)
+    single = {one.entry.order: around.id_of(*_named(one)) for one in around.standing.entries}
+    inside = {
+        one.entry.order: around.id_of(*_named_panel(parts))
+        for parts in panels.values()
+        for one in parts
+    }
+    return {**single, **inside}
 
 
 def _panels(around: Around) -> tuple[dict[int, list[Standing]], set[int]]:
@@ -161,10 +173,9 @@ def _panel(parts: list[Standing], around: Around) -> dict[str, Any]:
     is_vital = {"systolic", "diastolic"} <= {_part(one) for one in parts} and all(
         one.entry.unit == "mm[Hg]" for one in parts
     )
-    ids = [word for one in parts for word in (one.entry.id, str(one.entry.order))]
     return around.made(
         "Observation",
-        ("panel", *ids),
+        _named_panel(parts),
         [line for one in parts for line in told(one)],
         lean(
             {
@@ -190,6 +201,10 @@ def _panel(parts: list[Standing], around: Around) -> dict[str, Any]:
             }
         ),
     )
+
+
+def _named_panel(parts: list[Standing]) -> tuple[str, ...]:
+    return "panel", *(word for one in parts for word in (one.entry.id, str(one.entry.order)))
 
 
 def _part(one: Standing) -> str:

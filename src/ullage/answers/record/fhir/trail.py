@@ -16,13 +16,13 @@ from ullage.answers.record.things import SignatureText
 __all__ = ["trail", "used_codes"]
 
 
-def trail(around: Around, by_entry: dict[str, str]) -> Iterator[dict[str, Any]]:
+def trail(around: Around, by_order: dict[int, str]) -> Iterator[dict[str, Any]]:
     """Provenance of signatures, of the chain and of corrections; the audit event of the export.
 
     Parameters
     ----------
     around : of the bundle.
-    by_entry : id of an entry as FHIR has it -> id of the resource that holds it.
+    by_order : order number of an entry -> id of the resource that holds it.
     """
     for one in around.lines:
         if isinstance(one, SignatureText):
@@ -30,7 +30,7 @@ def trail(around: Around, by_entry: dict[str, str]) -> Iterator[dict[str, Any]]:
     if around.given.head is not None:
         yield _chain(around)
     for change in around.standing.changes:
-        yield _correction(change, around, by_entry)
+        yield _correction(change, around, by_order)
     if around.given.exported_at is not None:
         yield _export(around)
 
@@ -93,9 +93,9 @@ def _signed(one: HeadSignature) -> dict[str, Any]:
     )
 
 
-def _correction(change: Change, around: Around, by_entry: dict[str, str]) -> dict[str, Any]:
+def _correction(change: Change, around: Around, by_order: dict[int, str]) -> dict[str, Any]:
     by = change.by
-    held = by_entry.get(said(change.was.id)) if change.was else None
+    held = by_order.get(change.was.order) if change.was else None
     what = "withdrawn" if by.withdrawn else "amended"
     reason = said(by.reason) or NOT_RECORDED
     told = [f"Entry {by.of} {what} by {by.author}: {reason}"]
