@@ -22,6 +22,7 @@ MEANINGS = {
     "ULLAGE_DATABASE": "Connection string of a PostgreSQL database; empty: SQLite in the folder.",
     "ULLAGE_HOSTS": "Names under which the site may be reached, with commas between.",
     "ULLAGE_ORIGINS": "Origins, with their scheme, from which forms are accepted.",
+    "ULLAGE_BACKUPS": "Folder of the backups, best on another disk; empty: backups in the folder.",
     "ULLAGE_SECRET": "Secret of the sessions; empty: made at first use and kept in the folder.",
     "ULLAGE_SIGNING_KEY": "File of the key that signs records; empty: signing.pem in the folder.",
     "ULLAGE_TASKS": "How queued answers are worked out.",

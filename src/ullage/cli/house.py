@@ -22,6 +22,10 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "record": ("ullage.cli.record", "record"),
     "serve": ("ullage.cli.serve", "serve"),
     "certificates": ("ullage.cli.certificates", "certificates"),
+    "backup": ("ullage.cli.upkeep", "backup"),
+    "drill": ("ullage.cli.upkeep", "drill"),
+    "restore": ("ullage.cli.upkeep", "restore"),
+    "health": ("ullage.cli.upkeep", "health"),
     "signing-key": ("ullage.cli.signing_key", "signing_key"),
     "demo": ("ullage.cli.demo", "demo"),
 }

@@ -5,7 +5,7 @@ from pathlib import Path
 import click
 
 from ullage.answers import CAUTION_LINE
-from ullage.cli.site import Listening, claim, open_site, prepare_site, run_site
+from ullage.cli.site import Listening, claim, open_site, prepare_site, run_site, serving_held
 
 __all__ = ["serve"]
 
@@ -59,8 +59,9 @@ def serve(
     )
     claimed = claim(listening)
     open_site(home=home, listening=listening)
-    prepare_site()
-    run_site(listening, claimed, [*_lines(listening), *_first_run(listening), "", CAUTION_LINE])
+    with serving_held():
+        prepare_site()
+        run_site(listening, claimed, [*_lines(listening), *_first_run(listening), "", CAUTION_LINE])
 
 
 def _lines(listening: Listening) -> list[str]:

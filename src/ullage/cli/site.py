@@ -4,6 +4,7 @@
 commands that need no database start without it.
 """
 
+import logging
 import os
 import signal
 import socket
@@ -15,17 +16,19 @@ from dataclasses import dataclass
 from ipaddress import ip_address
 from pathlib import Path
 from threading import Event, Thread
+from time import sleep
 from typing import NoReturn
 
 import click
 
 from ullage.core.errors import RuleBroken
 
-__all__ = ["Listening", "claim", "open_site", "prepare_site", "run_site", "worker"]
+__all__ = ["Listening", "claim", "open_site", "prepare_site", "run_site", "serving_held", "worker"]
 
 _LOOPBACK_NAMES = ("localhost", "127.0.0.1", "[::1]")
 _STOP_S = 10
 _AGAIN_S = 2
+_LOOK_S = 60
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -101,6 +104,8 @@ def open_site(*, home: Path | None = None, listening: Listening | None = None) -
     home : the folder of data; None leaves it to ULLAGE_HOME or the usual place.
     listening : where the site will listen; None for commands that open no port.
     """
+    if os.name == "posix":
+        os.umask(0o077)  # what is kept here is for its owner alone
     if home is not None:
         home.mkdir(parents=True, exist_ok=True)
         os.environ["ULLAGE_HOME"] = str(home)
@@ -111,6 +116,24 @@ def open_site(*, home: Path | None = None, listening: Listening | None = None) -
     import django
 
     django.setup()
+
+
+@contextmanager
+def serving_held() -> Iterator[None]:
+    """Hold the data while a server runs, so that no restore takes them from under it.
+
+    Raises
+    ------
+    RuleBroken : a restore is at work.
+    """
+    from django.conf import settings
+
+    from ullage.web.shared.held import SERVING, held
+
+    with held(Path(settings.STATE) / SERVING, alone=False) as is_held:
+        if not is_held:
+            raise RuleBroken("A restore is at work on this database. Wait until it has ended.")
+        yield
 
 
 def prepare_site() -> None:
@@ -258,7 +281,24 @@ def worker() -> None:
     open_site()
     from django.core.management import call_command
 
+    Thread(target=_backups_by_rule, daemon=True).start()
     call_command("db_worker", interval=0.5, startup_delay=False, reload=False, verbosity=0)
+
+
+def _backups_by_rule() -> None:
+    """Ask every minute whether a backup is due."""
+    from django.db import close_old_connections
+    from django.utils import timezone
+
+    from ullage.web.upkeep.services import backup_if_due
+
+    while True:
+        sleep(_LOOK_S)
+        try:
+            backup_if_due(timezone.now())
+        except Exception:  # whatever broke now must not end the backups of every night to come
+            logging.getLogger("ullage").exception("A backup that was due could not be begun.")
+        close_old_connections()
 
 
 def _end_with_parent() -> None:

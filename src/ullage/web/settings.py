@@ -49,6 +49,7 @@ INSTALLED_APPS = [
     "ullage.web.stock",
     "ullage.web.exposure",
     "ullage.web.cases",
+    "ullage.web.upkeep",
     "allauth",
     "allauth.account",
     "allauth.mfa",
@@ -242,5 +243,6 @@ LOGGING = {
     "loggers": {
         "django": {"handlers": ["file"], "level": "WARNING"},
         "django_tasks_db": {"handlers": ["file"], "level": "WARNING"},
+        "ullage": {"handlers": ["file"], "level": "WARNING"},
     },
 }

@@ -1,0 +1,1 @@
+"""Copies of a whole database: made, read without Django, verified, put into place."""

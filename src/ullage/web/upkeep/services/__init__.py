@@ -1,0 +1,18 @@
+"""Writes of the upkeep."""
+
+from ullage.web.upkeep.services.backups import backup_if_due, backup_make
+from ullage.web.upkeep.services.drills import drill_make
+from ullage.web.upkeep.services.epochs import epoch_new
+from ullage.web.upkeep.services.restoring import Restored, restore
+from ullage.web.upkeep.services.rules import rule_set, run_asked
+
+__all__ = [
+    "Restored",
+    "backup_if_due",
+    "backup_make",
+    "drill_make",
+    "epoch_new",
+    "restore",
+    "rule_set",
+    "run_asked",
+]
