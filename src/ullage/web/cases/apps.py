@@ -11,3 +11,10 @@ class CasesConfig(AppConfig):
     name = "ullage.web.cases"
     label = "cases"
     default_auto_field = "django.db.models.BigAutoField"
+
+    def ready(self) -> None:
+        """Records are named on the page of their day and on Today."""
+        from ullage.web.cases.selectors import records_said
+        from ullage.web.days.selectors import recorded_from
+
+        recorded_from(records_said)

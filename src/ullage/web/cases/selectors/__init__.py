@@ -31,6 +31,7 @@ from ullage.web.cases.selectors.records import (
     records_open,
 )
 from ullage.web.cases.selectors.rules import rules_of
+from ullage.web.cases.selectors.said import records_said
 from ullage.web.cases.selectors.tablets import (
     key_fingerprint,
     tablet_at,
@@ -70,6 +71,7 @@ __all__ = [
     "records_near",
     "records_of",
     "records_open",
+    "records_said",
     "rules_of",
     "settings_planned",
     "tablet_at",

@@ -33,6 +33,7 @@ from ullage.web.days.selectors.cases import (
 from ullage.web.days.selectors.due import Due, NextStep, due_of, next_of
 from ullage.web.days.selectors.page import PlanPage, plan_page, print_data
 from ullage.web.days.selectors.plan import day_things
+from ullage.web.days.selectors.recorded import Recorded, RecordSaid, recorded, recorded_from
 from ullage.web.days.selectors.stored import Stored, stored_of
 
 __all__ = [
@@ -53,6 +54,8 @@ __all__ = [
     "Pair",
     "PlanPage",
     "PlannedCase",
+    "RecordSaid",
+    "Recorded",
     "Stored",
     "board_of",
     "bounds_of",
@@ -75,6 +78,8 @@ __all__ = [
     "plan_of",
     "plan_page",
     "print_data",
+    "recorded",
+    "recorded_from",
     "said_of",
     "source_outlook",
     "stored_of",

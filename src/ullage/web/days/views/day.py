@@ -18,6 +18,7 @@ from ullage.web.days.selectors import (
     days_around,
     plan_page,
     print_data,
+    recorded,
     today_at,
 )
 from ullage.web.days.services import day_copy, day_refresh
@@ -52,6 +53,7 @@ def day(request: SiteRequest, day: date) -> HttpResponse:
     page = plan_page(request.site, day, timezone.now())
     if day >= page.today:
         day_refresh(site=request.site, day=day, asked_at=page.answers.asked_at)
+    kept = recorded(request.site, [one.pk for one in page.cases]).by_plan
     return render(
         request,
         "days/day.html",
@@ -61,7 +63,7 @@ def day(request: SiteRequest, day: date) -> HttpResponse:
             "after": day + timedelta(days=1),
             "is_today": day == page.today,
             "answers": page.answers,
-            "rows": page.rows,
+            "rows": [(one, unfit, kept.get(one.pk)) for one, unfit in page.rows],
             "count": page.count,
             "clock": page.clock,
             "lanes": page.lanes,

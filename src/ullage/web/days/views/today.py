@@ -7,7 +7,7 @@ from django.views.decorators.http import require_GET
 from django.views.decorators.vary import vary_on_headers
 
 from ullage.web.days.drawing import hours_svg
-from ullage.web.days.selectors import board_of, due_of, next_of, stored_of, today_at
+from ullage.web.days.selectors import board_of, due_of, next_of, recorded, stored_of, today_at
 from ullage.web.days.services import day_refresh
 from ullage.web.shared.access import at_site
 from ullage.web.shared.http import SiteRequest, wants_part
@@ -35,6 +35,7 @@ def today(request: SiteRequest) -> HttpResponse:
     context = {
         **links,
         "board": board,
+        "recorded": recorded(site, count_waits=request.may("manage")),
         "hours": hours_svg(board.clock),
         "due": due,
         "next": next_of(board, due),
