@@ -9,7 +9,13 @@ from hypothesis import strategies as st
 
 from tests.answers.record.cases import BEGAN
 from tests.answers.record.running import CAT, amends, case, seen, value, word
-from ullage.answers.record.course import CaseGiven, running_of, running_read
+from ullage.answers.record.course import (
+    CaseGiven,
+    moved_times,
+    oxygen_given,
+    running_of,
+    running_read,
+)
 from ullage.answers.record.things import EntryKind
 from ullage.answers.running_case import case_now
 
@@ -222,3 +228,33 @@ def test_whatever_the_order_the_settings_rise_in_time_and_never_repeat(changes):
     minutes = [one.at_min for one in found.settings]
     assert minutes[0] == 0.0
     assert minutes == sorted(set(minutes))
+
+
+def test_the_oxygen_that_ran_is_told_from_change_to_change():
+    found = oxygen_given(
+        seen(
+            value(0, "flow_oxygen", "4 L/min"),
+            value(10, "flow_oxygen", "1200 mL/min"),
+            value(50, "flow_oxygen", "0 L/min"),
+        ),
+        LATER,
+    )
+
+    assert [(one[2], (one[1] - one[0]).total_seconds() / 60.0) for one in found] == [
+        (4.0, 10.0),
+        (pytest.approx(1.2), 40.0),
+    ]
+    assert oxygen_given(seen(value(0, "flow_oxygen", "4 L/min")), BEGAN) == ()
+
+
+def test_movement_is_told_by_a_sign_and_by_an_event():
+    found = moved_times(
+        seen(
+            value(5, "movement", "none"),
+            value(15, "movement", "to a stimulus"),
+            word(25, "moved"),
+            word(26, "procedure began"),
+        )
+    )
+
+    assert [(one - BEGAN).total_seconds() / 60.0 for one in found] == [15.0, 25.0]

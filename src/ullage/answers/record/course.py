@@ -17,7 +17,15 @@ from ullage.answers.running_things import CaseSubject, LevelRead, RunningCase, S
 from ullage.answers.things import Place
 from ullage.core.errors import UllageError
 
-__all__ = ["VENTILATOR", "CaseGiven", "RunningRead", "running_of", "running_read"]
+__all__ = [
+    "VENTILATOR",
+    "CaseGiven",
+    "RunningRead",
+    "moved_times",
+    "oxygen_given",
+    "running_of",
+    "running_read",
+]
 
 #: Words of ventilation in which a machine breathes.
 VENTILATOR = frozenset({"ventilator, by volume", "ventilator, by pressure"})
@@ -338,3 +346,44 @@ def _assumed(seen: CaseSeen, settings: _Settings, known: CaseGiven) -> Iterator[
         yield "While a hand breathes, the animal's own breathing is taken."
     if seen.kinds(EntryKind.DRUG) and known.drugs is None:
         yield "Drugs that were entered do not move the time to wake: their doses were not studied."
+
+
+def oxygen_given(seen: CaseSeen, until: datetime) -> tuple[tuple[datetime, datetime, float], ...]:
+    """From when to when which flow of oxygen ran [L/min], as it was entered.
+
+    Parameters
+    ----------
+    seen : the lines of one record as they stand.
+    until : the last flow is followed up to here.
+
+    >>> from datetime import UTC, datetime
+    >>> oxygen_given(CaseSeen(facts={}, entries=()), datetime(2026, 6, 8, 9, 0, tzinfo=UTC))
+    ()
+    """
+    rows = [one for one in seen.of("flow_oxygen") if one.times.observed < until]
+    ends = [*(one.times.observed for one in rows[1:]), until]
+    found = []
+    for one, end in zip(rows, ends, strict=True):
+        flow = None if one.value is None else in_unit(one.value, one.unit, "L/min")
+        if flow and 0.0 < flow <= _MOST_FLOW and one.times.observed < end:
+            found.append((one.times.observed, end, flow))
+    return tuple(found)
+
+
+def moved_times(seen: CaseSeen) -> tuple[datetime, ...]:
+    """When the animal moved, by a depth sign or by an event.
+
+    Parameters
+    ----------
+    seen : the lines of one record as they stand.
+
+    >>> moved_times(CaseSeen(facts={}, entries=()))
+    ()
+    """
+    signs = (one.times.observed for one in seen.of("movement") if one.typed != "none")
+    events = (one.times.observed for one in seen.kinds(EntryKind.EVENT) if one.what == "moved")
+    return tuple(sorted({*signs, *events}))
+
+
+#: A flow above this is a slip [L/min].
+_MOST_FLOW = 200.0

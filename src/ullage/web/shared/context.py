@@ -16,7 +16,7 @@ __all__ = ["Place", "page", "places"]
 #: Label, icon, and the names under which its page may be found; no page, no entry.
 _NAV = (
     ("Today", "today", "days:today"),
-    ("Day plan", "plan", "days:plan"),
+    ("Plan", "plan", "days:plan"),
     ("Cases", "cases", "cases:home"),
     ("Machines", "machine", "machines:list"),
     ("Checks", "check", "checks:home"),

@@ -28,7 +28,10 @@ _ROUTES = ("IV", "IM", "SC", "IP", "by mouth", "local", "epidural", "inhaled")
 
 
 class EntriesForm(forms.Form):
-    """What every form of entries has: its own code, when it was seen, of which animal."""
+    """What every form of entries has: its own code, when it was seen, of which animal.
+
+    ``units`` are those in which the site reads a variable, where it is not the usual one.
+    """
 
     code = forms.UUIDField(widget=forms.HiddenInput, initial=uuid4)
     animal = forms.CharField(widget=forms.HiddenInput, required=False, max_length=60)
@@ -38,6 +41,10 @@ class EntriesForm(forms.Form):
         widget=forms.TimeInput(attrs={"type": "time"}),
         error_messages={"invalid": "Write the time like 09:05."},
     )
+
+    def __init__(self, *args: Any, units: Mapping[str, str] | None = None, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.units = dict(units or {})
 
     def clean_observed(self) -> datetime:
         """The moment of the clock: today's, or yesterday's where it has not come yet."""
@@ -74,9 +81,8 @@ class ValuesForm(EntriesForm):
 
     kinds: tuple[str, ...] = ()
 
-    def __init__(self, *args: Any, units: Mapping[str, str] | None = None, **kwargs: Any) -> None:
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.units = dict(units or {})
         for key, row in variable_rows().items():
             if row.kind in self.kinds:
                 self.fields[key] = forms.CharField(
@@ -121,9 +127,9 @@ class ObservationForm(ValuesForm):
 
 
 class SettingForm(ValuesForm):
-    """Dial, flows, system, and other settings."""
+    """Dial, flows, system, warming, and other settings."""
 
-    kinds = ("setting",)
+    kinds = ("setting", "warming")
 
 
 class EventForm(EntriesForm):
