@@ -18,6 +18,9 @@ from ullage.core.errors import PlanUnreadable
 
 __all__ = ["fhir_bundle", "fhir_text"]
 
+#: JSON of what is neither a table, a list nor a number with digits of its own.
+_plain = json.JSONEncoder(ensure_ascii=False).encode
+
 
 def fhir_bundle(lines: Iterable[AnyLine], facts: ExportFacts | None = None) -> dict[str, Any]:
     """One record as a bundle of resources.
@@ -78,7 +81,7 @@ def fhir_text(bundle: dict[str, Any]) -> str:
 def _write(node: Any, parts: list[str]) -> None:
     if isinstance(node, dict):
         for place, (name, one) in enumerate(node.items()):
-            parts.append(f"{'{' if place == 0 else ','}{json.dumps(name)}:")
+            parts.append(f"{'{' if place == 0 else ','}{_plain(name)}:")
             _write(one, parts)
         parts.append("}" if node else "{}")
     elif isinstance(node, list):
@@ -89,4 +92,4 @@ def _write(node: Any, parts: list[str]) -> None:
     elif isinstance(node, Decimal):
         parts.append(format(node, "f"))
     else:
-        parts.append(json.dumps(node, ensure_ascii=False))
+        parts.append(_plain(node))
