@@ -65,6 +65,10 @@ _PLANNED = "article:has(h3:has-text('Clover')) .btns a[href$='/plan/']"
 #: The link to the waste gas of a room.
 _ROOM = "a[href*='/exposure/room/']"
 
+#: The first planned case of today that may begin, and the record of a case in the list of all.
+_BEGIN = "a[href*='/cases/start/']:has-text('Begin')"
+_RECORD = "tr:has-text('{}') a[href$='/about/']"
+
 #: Every page that has a picture. A page that is not there (404) or whose link is missing is named.
 PAGES = (
     Wanted("sign-in", "/accounts/login/", needs_sign_in=False),
@@ -75,6 +79,25 @@ PAGES = (
     Wanted("plan-new", "/day/", ("a[href$='/case/']",)),
     Wanted("plan-case", "/day/", (_PLANNED,)),
     Wanted("compare", "/day/", (_PLANNED, "a[href*='/case/compare/']")),
+    Wanted("records", "/cases/all/"),
+    Wanted("case-start", "/cases/start/"),
+    Wanted("case-start-planned", "/day/", (_BEGIN,)),
+    Wanted("record-about", "/cases/all/", (_RECORD.format("Tansy"),)),
+    Wanted("record-group", "/cases/all/", (_RECORD.format("Mice C-31"),)),
+    Wanted("record-facts", "/cases/all/", (_RECORD.format("Bracken"), "a[href$='/facts/']")),
+    Wanted("record-entries", "/cases/all/", (_RECORD.format("Bracken"), "a[href$='/entries/']")),
+    Wanted(
+        "record-amend",
+        "/cases/all/",
+        (_RECORD.format("Bracken"), "a[href$='/entries/']", ".is-amend a[href*='/entries/']"),
+    ),
+    Wanted("recovery-start", "/cases/all/", (_RECORD.format("Bracken"), "a[href$='/recovery/']")),
+    Wanted("recovery", "/cases/all/", (_RECORD.format("Harebell"), "a[href$='/recovery/']")),
+    Wanted("recovery-group", "/cases/all/", (_RECORD.format("Mice C-31"), "a[href$='/recovery/']")),
+    Wanted("case-close", "/cases/all/", (_RECORD.format("Harebell"), ".menu a[href$='/close/']")),
+    Wanted("record-reopen", "/cases/all/", (_RECORD.format("Tansy"), "a[href$='/open/']")),
+    Wanted("record-sign", "/cases/all/", (_RECORD.format("Tansy"), "a[href$='/sign/']")),
+    Wanted("not-taken", "/cases/not-taken/"),
     Wanted("machines", "/machines/"),
     Wanted("machine", "/machines/", (".card__h h2 a",)),
     Wanted("machine-edit", "/machines/", (".card__h h2 a", "a[href$='/edit/']")),

@@ -65,7 +65,7 @@ def may_case_begin(
     return Answer(
         question="May this case begin?",
         value=float(len(against)),
-        unit="things stand against it",
+        unit="thing stands against it" if len(against) == 1 else "things stand against it",
         verdict=verdict,
         sentence=_sentence(verdict, machine, against, override),
         todo=_todo(verdict, against, lacks),

@@ -153,7 +153,7 @@ def may_case_close(
     return Answer(
         question="May this case be closed?",
         value=float(len(keeps)),
-        unit="things keep it open",
+        unit="thing keeps it open" if len(keeps) == 1 else "things keep it open",
         verdict=verdict,
         sentence=_sentence(keeps, override if not lacks else None),
         settles=lacks if verdict is Verdict.NOT_YET else "",

@@ -82,7 +82,9 @@ def _start(request: SiteRequest, planned: PlannedCase | None) -> HttpResponse:
         "form": form,
         "planned": planned,
         "offered": offered,
-        "group_rule": group_allowed("mouse", by_site=rules_of(request.site).groups),
+        "group_rule": group_allowed(
+            offered.get("species") or "mouse", by_site=rules_of(request.site).groups
+        ),
         "protocols": sorted(rules_of(request.site).protocols),
     }
     return render(request, "cases/start.html", context, status=422 if form.errors else 200)
