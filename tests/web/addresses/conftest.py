@@ -15,6 +15,7 @@ from tests.web.addresses.doors import DOORS
 from tests.web.addresses.exposure_doors import exposure_things
 from tests.web.addresses.service_doors import service_things
 from tests.web.addresses.stock_doors import stock_things
+from tests.web.addresses.tablet_doors import tablet_things
 from ullage.web.accounts.models import User
 from ullage.web.days.models import PlannedCase
 from ullage.web.machines.models import Machine, Part
@@ -71,6 +72,7 @@ def _furnished(machine: Machine, by: User) -> SimpleNamespace:
         **service_things(machine, by),
         **exposure_things(room, by),
         **stock_things(machine, by),
+        **tablet_things(machine, by),
     )
 
 

@@ -11,6 +11,7 @@ from tests.web.addresses.door import Bad, Door, Typed, just
 from tests.web.addresses.exposure_doors import EXPOSURE_DOORS
 from tests.web.addresses.service_doors import SERVICE_DOORS
 from tests.web.addresses.stock_doors import STOCK_DOORS
+from tests.web.addresses.tablet_doors import TABLET_DOORS
 
 __all__ = ["DOORS", "OUTSIDE", "Bad", "Door"]
 
@@ -479,6 +480,7 @@ DOORS = (
     *SERVICE_DOORS,
     *EXPOSURE_DOORS,
     *STOCK_DOORS,
+    *TABLET_DOORS,
 )
 
 #: Addresses outside every site: the door, the lock, second factors and one's own sessions; their
@@ -492,6 +494,16 @@ OUTSIDE = {
     "account_set_password",
     "account_reset_password",
     "accounts:first_run",
+    # programs are answered in JSON; tests/web/api/test_addresses.py asks the same of these
+    "api:api-root",
+    "api:epoch",
+    "api:lines",
+    "api:openapi-json",
+    "api:queue",
+    "api:record",
+    "api:records",
+    "api:tablet",
+    "api:ticket",
     "accounts:lock",
     "accounts:locked",
     "accounts:other",

@@ -27,6 +27,7 @@ OURS = (
     "checks",
     "exposure",
     "stock",
+    "cases",
 )
 GETS = [one for one in DOORS if one.get is not None]
 POSTS = [one for one in DOORS if one.post is not None]
@@ -162,6 +163,7 @@ def test_a_code_that_nobody_made_or_of_another_kind_of_thing_leads_nowhere(door,
         "canister": made.note,
         "note": made.canister,
         "area": made.shelf,
+        "tablet": made.machine,
     }
     for code in (uuid4(), wrong[door.thing].code):
         url = door.url(made, code)
