@@ -19,8 +19,10 @@ def test_a_row_says_what_the_lines_say():
     assert row["weight_kg"] == "3.1"
     # began at minute 1, ended at 33, on its chest at 38
     assert (row["duration_min"], row["to_chest_min"]) == ("32", "5")
-    # dialled 4, 2 and 1.5 %; measured 1.6 and 1.8 %
-    assert (row["dial_median_percent"], row["end_tidal_agent_median_percent"]) == ("2", "1.7")
+    # dialled 4 % to induce, then 2 and 1.5 %; measured 1.6 and 1.8 %
+    assert row["dial_induction_median_percent"] == "4"
+    assert row["dial_kept_median_percent"] == "1.75"
+    assert row["end_tidal_agent_kept_median_percent"] == "1.7"
     # 38.1, 37.9 and 37.7 °C
     assert (row["temperature_median_c"], row["temperature_least_c"]) == ("37.9", "37.7")
     assert row["mean_pressure_median_mmhg"] == "68"
@@ -51,7 +53,7 @@ def test_each_animal_of_a_group_has_its_row():
         "not recorded",
     )
     # the dial is of the bench
-    assert first["dial_median_percent"] == second["dial_median_percent"] == "1.5"
+    assert first["dial_kept_median_percent"] == second["dial_kept_median_percent"] == "1.5"
 
 
 def test_a_section_of_a_study_counts_the_animals_of_a_group():

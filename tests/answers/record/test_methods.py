@@ -195,6 +195,16 @@ def test_a_correction_counts_and_not_what_it_corrects():
     assert said(case_seen(found))["Inspired oxygen"] == "95 %, 1 entry of 1 animal"
 
 
+def test_a_dial_that_was_turned_off_at_the_end_is_no_level_that_was_kept():
+    # the anaesthesia ended at minute 33; the recovery began at 35
+    off = [*READINGS, (33, "dial", "0 %"), (35, "phase", "recovery"), (36, "dial", "0 %")]
+    early = [*READINGS, (31, "phase", "recovery"), (32, "dial", "0 %")]
+    expected = said(FULL)["Level kept, dialled"]
+
+    assert said(case_seen(lines(readings=off)))["Level kept, dialled"] == expected
+    assert said(case_seen(lines(readings=early)))["Level kept, dialled"] == expected
+
+
 def test_temperatures_in_two_units_are_brought_to_one():
     readings = [*READINGS, (25, "temperature_rectal", "100.4 degF")]
     found = said(case_seen(lines(readings=readings)))
@@ -209,14 +219,23 @@ def test_events_in_the_wrong_order_give_no_time():
     assert said(case_seen(lines(events=swapped)))["Duration"] == NOT_RECORDED
 
 
-def test_the_paragraph_is_one_sentence_an_item():
+def test_the_paragraph_has_a_heading_an_item_and_a_sentence_a_subject():
     paragraph = methods_text([FULL]).paragraph
 
     assert paragraph.startswith("Experimental animals. Animals: 1; species: rabbit;")
     assert "Experimental procedures. Procedure: imaging; when: 8 June 2026; where:" in paragraph
+    assert "quick waking. Agent: isoflurane; induction: by inhalation;" in paragraph
+    assert "not recorded. Level kept, dialled: median 1.75 %," in paragraph
+    assert ". Airway: face mask; ventilation: breathing by itself; duration: 32 min." in paragraph
     assert "Ethical statement. Committee and licence: AWB 7, licence 12-3;" in paragraph
-    assert "Animal care and monitoring. Pain relief planned: buprenorphine before;" in paragraph
+    assert "Animal care and monitoring. Pain relief planned: buprenorphine before." in paragraph
     assert paragraph.endswith("time to wake: 5 min, until on its chest.")
+
+
+def test_every_slot_with_which_a_sentence_begins_is_a_slot():
+    from ullage.answers.record.methods import _BEGINS
+
+    assert {one.what for one in methods_text([FULL]).rows} >= _BEGINS
 
 
 def test_the_items_rest_on_rows_of_the_facts():

@@ -51,14 +51,14 @@ def _most(unit: str, *keys: str) -> Callable[[CaseSeen], str]:
     return lambda case: _number(max(case.numbers(unit, *keys), default=None))
 
 
-def _level(case: CaseSeen) -> str:
-    """Median of measured end-tidal agent; gases that are none are left out."""
-    found = [
-        one.value
-        for one in case.of("end_tidal_*")
-        if one.value is not None and not one.what.endswith(("_oxygen", "_co2"))
-    ]
-    return _number(median(found)) if found else ""
+def _level(key: str, *, induction: bool = False) -> Callable[[CaseSeen], str]:
+    """Median of a level of the agent, in the induction or as it was kept after it."""
+
+    def says(case: CaseSeen) -> str:
+        found = case.levels(key, induction=induction)
+        return _number(median(found)) if found else ""
+
+    return says
 
 
 def _happened(yes: tuple[str, ...], no: tuple[str, ...]) -> Callable[[CaseSeen], str]:
@@ -99,8 +99,9 @@ _COLUMNS: Mapping[str, Callable[[CaseSeen], str]] = {
     "to_chest_min": lambda case: _number(case.minutes("anaesthesia ended", "on its chest")),
     "agent": _words("agent"),
     "carrier": _words("carrier"),
-    "dial_median_percent": _median("%", "dial"),
-    "end_tidal_agent_median_percent": _level,
+    "dial_induction_median_percent": _level("dial", induction=True),
+    "dial_kept_median_percent": _level("dial"),
+    "end_tidal_agent_kept_median_percent": _level("end_tidal_*"),
     "inspired_oxygen_median_percent": _median("%", "inspired_oxygen"),
     "heart_rate_median_per_min": _median("/min", "heart_rate", "pulse_rate"),
     "respiratory_rate_median_per_min": _median("/min", "respiratory_rate", "respiratory_rate_co2"),

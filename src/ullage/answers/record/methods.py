@@ -19,6 +19,14 @@ _NOTES = (
     "Withdrawn entries are left out, corrected ones count as corrected; the record shows both.",
     "The words were taken from the records; read them before they are printed as yours.",
 )
+#: Slots with which a sentence begins, so that each is about one subject.
+_BEGINS = frozenset(
+    {
+        *("Agent", "Level kept, dialled", "Carrier gas", "Machine", "Airway", "Heart rate"),
+        *("Drugs given, premedication and pain relief", "Asepsis", "Body temperature"),
+        *("Care afterwards", "Adverse events expected", "Humane endpoints", "Watched"),
+    }
+)
 _HEADINGS = {
     "8": "Experimental animals",
     "9": "Experimental procedures",
@@ -84,13 +92,22 @@ def methods_text(cases: Sequence[CaseSeen]) -> Methods:
 
 
 def _sentences(rows: Iterable[MethodsRow]) -> Iterable[str]:
-    """One sentence an item: each slot by name, with what was recorded of it."""
-    by_item: dict[str, list[str]] = {}
+    """Sentences by subject under the heading of their item; each slot by name."""
+    item, parts = "", list[str]()
     for one in rows:
-        name = f"{one.what[:1].lower()}{one.what[1:]}"
-        by_item.setdefault(one.item.rstrip("abc"), []).append(f"{name}: {one.says}")
-    for item, parts in by_item.items():
-        yield f"{_HEADINGS[item]}. {_capital('; '.join(parts))}."
+        its_item = one.item.rstrip("abc")
+        if parts and (its_item != item or one.what in _BEGINS):
+            yield _sentence(parts)
+            parts = []
+        if its_item != item:
+            item = its_item
+            yield f"{_HEADINGS[item]}."
+        parts.append(f"{one.what[:1].lower()}{one.what[1:]}: {one.says}")
+    yield _sentence(parts)
+
+
+def _sentence(parts: Iterable[str]) -> str:
+    return f"{_capital('; '.join(parts))}."
 
 
 def _where(count: int) -> Iterable[WhereFrom]:

@@ -83,10 +83,24 @@ class CaseSeen:
             return None
         return in_unit(float(read.number), read.unit, "kg")
 
-    def phase_at(self, at: datetime) -> str:
-        """The phase that was entered last before a time; empty where none was."""
-        before = [one for one in self.of("phase") if one.times.observed <= at]
-        return before[-1].typed if before else ""
+    def levels(self, *keys: str, induction: bool = False) -> list[float]:
+        """Levels of an agent in percent, in the induction or after it.
+
+        None counts from the end of the anaesthesia on, or in the recovery: a dial that was turned
+        off is no level that was kept.
+        """
+        ended = self.event("anaesthesia ended")
+        phases = [(one.times.observed, one.typed) for one in self.of("phase")]
+        found = []
+        for one in self.of(*keys):
+            at = one.times.observed
+            if one.value is None or one.what.endswith(("_oxygen", "_co2")):
+                continue
+            phase = next((word for since, word in reversed(phases) if since <= at), "")
+            over = phase == "recovery" or (ended is not None and at >= ended)
+            if not over and (phase == "induction") is induction:
+                found.append(one.value)
+        return found
 
 
 def case_seen(lines: Iterable[AnyLine], animal: str = "") -> CaseSeen:

@@ -99,25 +99,11 @@ def _typed(*keys: str) -> Callable[[_Cases], str]:
     )
 
 
-_INDUCTION = "induction"
-
-
-def _levels(case: CaseSeen, induction: bool, *keys: str) -> list[float]:
-    """Numbers in percent, while the phase entered last was induction, or was not."""
-    return [
-        one.value
-        for one in case.of(*keys)
-        if one.value is not None
-        and not one.what.endswith(("_oxygen", "_co2"))
-        and (case.phase_at(one.times.observed) == _INDUCTION) is induction
-    ]
-
-
 def _level(*, induction: bool, of: str, how: str) -> Callable[[_Cases], str]:
     """Levels as dialled or as measured, by the phase in which they were entered."""
 
     def says(cases: _Cases) -> str:
-        said = _entries([_levels(case, induction, of) for case in cases], "%")
+        said = _entries([case.levels(of, induction=induction) for case in cases], "%")
         return f"{said}, {how}" if said else ""
 
     return says
