@@ -8,6 +8,10 @@ from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
+from ullage.answers.animals import species_offered
+from ullage.answers.record.beginning import group_allowed
+from ullage.answers.record.intervals import Phase, interval_rule
+from ullage.answers.record.site_rules import rules_read
 from ullage.core.errors import RuleBroken
 from ullage.web.shared.access import SITE_IN_SESSION, at_site
 from ullage.web.shared.forms import SiteForm
@@ -22,6 +26,7 @@ from ullage.web.sites.forms import (
     UnitsForm,
 )
 from ullage.web.sites.forms_anaesthesia import AnaesthesiaForm, own_words
+from ullage.web.sites.forms_records import RecordsForm, rule_lines
 from ullage.web.sites.selectors import (
     Room,
     air_of,
@@ -54,6 +59,7 @@ class _Section:
     about: str
     form: type[SiteForm]
     what: str = "manage"
+    beside: str = ""
 
 
 _SECTIONS = {
@@ -75,11 +81,23 @@ _SECTIONS = {
         "rule",
     ),
     "lock": _Section("Lock at the table", "When a screen that nobody touches locks.", LockForm),
+    "records": _Section(
+        "Records",
+        "How often something is written down, which animals share a record, when a recovery is "
+        "over, how long a record is kept. What is empty stays as it is proposed.",
+        RecordsForm,
+        "rule",
+        "sites/records_beside.html",
+    ),
     "storage": _Section("Storage", "By which code stored cylinders are counted.", StorageForm),
 }
 
 #: What is stored under another name than that of a field.
-_LABELS = {"mac_overrides": "Own MAC", "value_overrides": "Own values"}
+_LABELS = {
+    "mac_overrides": "Own MAC",
+    "value_overrides": "Own values",
+    "record_rules": "Rules",
+}
 
 
 @require_GET
@@ -118,6 +136,7 @@ def settings(request: SiteRequest) -> HttpResponse:
         "air": air_of(request.site),
         "reserve": reserve_of(request.site),
         "may_rule": request.may("rule"),
+        "record_lines": [line for _, line in rule_lines(request.site.record_rules)],
         "own_values": [
             own_words(key, kept)
             for key, kept in (
@@ -139,10 +158,17 @@ def section(request: SiteRequest, name: str) -> HttpResponse:
     demand(request.membership, found.what)
     form = found.form(request.POST or None, site=request.site, initial=_stored(request, found))
     if request.method == "POST" and form.is_valid():
-        site_change(site=request.site, by=request.user, section=name, facts=form.cleaned_data)
+        facts = dict(form.cleaned_data)
+        why = facts.pop("reason", "")
+        site_change(site=request.site, by=request.user, section=name, facts=facts, reason=why)
         messages.success(request, f"{found.title}: saved.")
         return redirect("sites:settings")
-    known = {"form": form, "section": found, "changes": _changes(request, name, form)}
+    known = {
+        "form": form,
+        "section": found,
+        "changes": _changes(request, name, form),
+        **(record_rules_shown(request) if found.beside else {}),
+    }
     return render(request, "sites/section.html", known, status=422 if form.errors else 200)
 
 
@@ -152,6 +178,7 @@ def _changes(request: SiteRequest, name: str, form: SiteForm) -> list[dict[str, 
         {
             "by": change.by,
             "at": change.at,
+            "reason": change.reason,
             "lines": [
                 (
                     _LABELS.get(field) or form.fields[field].label,
@@ -164,6 +191,23 @@ def _changes(request: SiteRequest, name: str, form: SiteForm) -> list[dict[str, 
         }
         for change in changes_of(request.site, name)
     ]
+
+
+def record_rules_shown(request: SiteRequest) -> dict[str, Any]:
+    """Every published rule beside what the site has set, for the species that is asked about."""
+    species = request.GET.get("species", "").strip().lower()
+    if species not in species_offered():
+        species = "sheep"
+    rules = rules_read(request.site.record_rules)
+    return {
+        "species": species,
+        "species_offered": sorted(species_offered()),
+        "rules": [
+            interval_rule(species, phase, choice=rules.interval(species, phase)) for phase in Phase
+        ],
+        "group_rule": group_allowed(species, by_site=rules.groups),
+        "steps": rules.steps(species),
+    }
 
 
 def _stored(request: SiteRequest, found: _Section) -> dict[str, Any]:
