@@ -6,7 +6,7 @@ holds more values than can be drawn, `boxed` says which one stands and how far t
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from datetime import UTC, datetime, timedelta
+from datetime import MAXYEAR, MINYEAR, UTC, datetime, timedelta
 from itertools import chain
 
 from ullage.answers.record.charted_rows import (
@@ -186,6 +186,11 @@ def _is_of(one: Standing, animal: str) -> bool:
     return not animal or one.entry.animal in {"", animal}
 
 
+def _has_room(one: Standing) -> bool:
+    """Whether a chart can be laid round a time: not at the ends of the calendar."""
+    return MINYEAR < one.entry.times.observed.year < MAXYEAR
+
+
 def case_charts(
     standing: RecordStanding,
     animal: str = "",
@@ -201,13 +206,14 @@ def case_charts(
 
     Returns
     -------
-    In the order of time; none where nothing was entered.
+    In the order of time; none where nothing was entered. An entry in the first or last year of the
+    calendar is in the tables alone.
 
     >>> case_charts(RecordStanding(facts={}, opened=(), entries=(), changes=()))
     ()
     """
-    mine = [one for one in standing.valid if _is_of(one, animal)]
-    events = events_numbered(standing, animal)
+    mine = [one for one in standing.valid if _is_of(one, animal) and _has_room(one)]
+    events = [one for one in events_numbered(standing, animal) if _has_room(one.standing)]
     drawn = [
         one
         for one in mine
@@ -260,8 +266,8 @@ def _cut(first: datetime, last: datetime) -> Iterator[tuple[datetime, datetime]]
 
 def _edge(at: datetime, minutes: int) -> datetime:
     """The edge of a box at or before a time."""
-    seconds = minutes * 60
-    return datetime.fromtimestamp(at.timestamp() // seconds * seconds, UTC)
+    whole = at.astimezone(UTC).replace(second=0, microsecond=0)
+    return whole - timedelta(minutes=whole.minute % minutes)
 
 
 def _between(

@@ -1,9 +1,11 @@
 """Units and entries in the words that charts and printed records use."""
 
+from datetime import datetime, tzinfo
+
 from ullage.answers.record.things import EntryKind, EntryText
 from ullage.reference.record import variable_rows
 
-__all__ = ["entry_name", "entry_words", "unit_words"]
+__all__ = ["entry_name", "entry_words", "local_time", "unit_words"]
 
 #: Unit of the record -> as people read it; every other unit reads as it is written.
 _READ = {
@@ -62,3 +64,17 @@ def _details(entry: EntryText) -> list[str]:
     given = {name: text.strip() for name, text in entry.details.items() if text.strip()}
     first = [f"{_NAMED.get(name, '')}{given.pop(name)}" for name in _DETAILS if name in given]
     return [*first, *(f"{name} {text}" for name, text in given.items())]
+
+
+def local_time(at: datetime, zone: tzinfo) -> datetime:
+    """A time on the clock of a place; as it is where that lies outside the calendar.
+
+    >>> from datetime import UTC, timedelta, timezone
+    >>> west = timezone(timedelta(hours=-5))
+    >>> local_time(datetime.min.replace(tzinfo=UTC), west).isoformat()
+    '0001-01-01T00:00:00+00:00'
+    """
+    try:
+        return at.astimezone(zone)
+    except OverflowError:
+        return at

@@ -21,6 +21,7 @@ from ullage.answers.record.charted import (
     Mark,
     boxed,
 )
+from ullage.answers.record.printed import local_time
 from ullage.answers.words import figure
 from ullage.web.cases.drawing_events import drawn_events, event_lanes
 from ullage.web.cases.drawing_rows import RowDrawn, legend
@@ -141,7 +142,7 @@ def _frame(grid: Grid, chart: CaseChart) -> Iterator[str]:
     span = f"{grid.top_px:.1f}V{grid.foot_px:.1f}"
     for number in range(round((grid.last - grid.first) / timedelta(minutes=BOX_MIN)) + 1):
         at = grid.first + timedelta(minutes=BOX_MIN * number)
-        minute = at.astimezone(grid.zone).minute
+        minute = local_time(at, grid.zone).minute
         look = "ax" if minute % 30 == 0 else "grid" if minute % 15 == 0 else "grid5"
         by_look[look].append(f"M{grid.x(at):.1f} {span}")
         if _is_named(grid, minute):
@@ -268,7 +269,7 @@ def _add_signs(signs: dict[str, list[str]], mark: Mark, x: float, y: float) -> N
 
 def chart_label(chart: CaseChart, zone: tzinfo, of: str = "") -> str:
     """What the chart shows, in words and numbers, for those who hear it."""
-    first, last = chart.first.astimezone(zone), chart.last.astimezone(zone)
+    first, last = local_time(chart.first, zone), local_time(chart.last, zone)
     named = f"Chart of {of}" if of else "Chart"
     parts = [f"{named}, {first:%H:%M} to {last:%H:%M}, boxes of 5 minutes"]
     parts += [_range(one) for one in chart.series]

@@ -5,6 +5,8 @@ from datetime import datetime, tzinfo
 
 from django.utils.html import escape
 
+from ullage.answers.record.printed import local_time
+
 __all__ = ["GRID", "HEAD", "LANE", "LEFT", "RIGHT", "ROW", "SMALL", "WIDE", "Grid", "path", "text"]
 
 #: The drawing [px]: its width, the frame of the grid, heights of grid, row, lane of events, head.
@@ -53,7 +55,7 @@ class Grid:
 
     def clock(self, at: datetime) -> str:
         """A time on the clock of the place."""
-        return f"{at.astimezone(self.zone):%H:%M}"
+        return f"{local_time(at, self.zone):%H:%M}"
 
 
 def path(look: str, data: str) -> str:

@@ -16,7 +16,7 @@ from ullage.answers import Answer
 from ullage.answers.record.charted import case_charts, events_numbered
 from ullage.answers.record.complete import record_complete
 from ullage.answers.record.exported import ChainFile, read_export
-from ullage.answers.record.printed import entry_words
+from ullage.answers.record.printed import entry_words, local_time
 from ullage.answers.record.seen import NOT_RECORDED
 from ullage.answers.record.signed import fingerprint
 from ullage.answers.record.standing import RecordStanding, record_standing
@@ -240,7 +240,7 @@ def _charts(
             rows = tuple(row for row in chart.rows if row.marks or not animal)
             svg = chart_svg(replace(chart, rows=rows), zone, of)
             _, _, wide, high = svg.partition('viewBox="')[2].partition('"')[0].split()
-            first = chart.first.astimezone(zone)
+            first = local_time(chart.first, zone)
             yield {
                 "title": f"Chart of {of}, {first.day} {first:%B %Y}, boxes of 5 minutes",
                 "svg": on_paper(svg),

@@ -158,6 +158,7 @@ def _is_number(one: Standing) -> bool:
     return (
         bool(one.entry.number)
         and known is not None
+        and bool(known.ucum)
         and one.entry.kind in {EntryKind.VITAL, EntryKind.GAS}
         and one.entry.what != "weight"
     )

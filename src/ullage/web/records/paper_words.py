@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from datetime import date, datetime, tzinfo
 from typing import Any
 
+from ullage.answers.record.printed import local_time
 from ullage.answers.record.standing import Standing
 from ullage.answers.record.things import AnyLine, EntryText
 
@@ -51,11 +52,11 @@ class Told:
         entries = [one.times.observed for one in kept if isinstance(one, EntryText)]
         first = min(entries, default=kept[0].times.observed)
         people = initials_of(one.author for one in kept)
-        return cls(zone=zone, day=first.astimezone(zone).date(), people=people)
+        return cls(zone=zone, day=local_time(first, zone).date(), people=people)
 
     def time(self, at: datetime) -> str:
         """The time of day, with its date where that is another."""
-        local = at.astimezone(self.zone)
+        local = local_time(at, self.zone)
         if local.date() == self.day:
             return f"{local:%H:%M}"
         year = f" {local.year}" if local.year != self.day.year else ""
@@ -63,7 +64,7 @@ class Told:
 
     def moment(self, at: datetime) -> str:
         """Date and time in full."""
-        local = at.astimezone(self.zone)
+        local = local_time(at, self.zone)
         return f"{local.day} {local:%B %Y %H:%M}"
 
     def date(self) -> str:
