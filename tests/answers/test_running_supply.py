@@ -116,3 +116,7 @@ def test_the_flow_that_runs_is_among_those_that_are_offered(flow):
     assert flow in found
     assert found == tuple(sorted(set(found)))
     assert all(one <= 15.0 for one in found)
+
+
+def test_without_a_planned_end_nothing_is_judged_until_it_is_used_up():
+    assert oxygen_left(KNOWN, 4.0).verdict is None

@@ -101,7 +101,7 @@ def oxygen_left(known: OxygenLeft, flow_l_min: float) -> Answer:
     Returns
     -------
     [min] from now. Fine: surely beyond the planned end. Look again: perhaps not. Stop: it ends
-    before it, or is used up.
+    before it, or is used up. Without a planned end there is no verdict until it is used up.
 
     Raises
     ------
@@ -128,7 +128,7 @@ def oxygen_left(known: OxygenLeft, flow_l_min: float) -> Answer:
     used_l = used_since(known.drawn, oldest, known.now_min)
     ends = _ends(each, used_l, flow)
     left_min = None if known.ends_min is None else max(known.ends_min - known.now_min, 0.0)
-    verdict, todo = _verdict(ends, left_min, each)
+    verdict, todo = _verdict(ends, left_min)
     first = each[0]
     return Answer(
         question=f"How long does the oxygen last at {figure(flow_l_min)} L/min?",
@@ -183,14 +183,14 @@ def _end(one: Answer, name: str) -> float:
 
 
 def _verdict(
-    ends: tuple[float, float, float], left_min: float | None, each: Sequence[Answer]
+    ends: tuple[float, float, float], left_min: float | None
 ) -> tuple[Verdict | None, str]:
     low, middle, _ = ends
     change = "Make the next cylinder ready, open it, and read its gauge."
     if middle <= 0.0:
         return Verdict.STOP, change
     if left_min is None:
-        return each[0].verdict, each[0].todo
+        return None, ""
     if middle < left_min:
         return Verdict.STOP, change
     if low < left_min:

@@ -38,6 +38,7 @@ def test_phases_are_in_their_order_with_the_times_of_their_entries():
     assert found["procedure"].ended is None
     assert found["recovery"].about == at(145)
     assert found["recovery"].began is None
+    assert [key for key, one in found.items() if one.is_ahead] == ["recovery", "closed"]
 
 
 def test_a_phase_that_nobody_entered_has_no_time():

@@ -29,7 +29,8 @@ _PHASES = (
 class PhaseSpan:
     """One phase of a case: when it began and ended; None where nobody entered it.
 
-    ``about`` is when it is planned, where it has not begun.
+    ``about`` is when it is planned, where it has not begun; ``is_ahead`` that it comes after the
+    one that is now.
     """
 
     key: str
@@ -38,6 +39,7 @@ class PhaseSpan:
     ended: datetime | None = None
     about: datetime | None = None
     is_now: bool = False
+    is_ahead: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -86,6 +88,7 @@ def phases_of(
             ended=_ended(begun.get(key), ends) if key != current else None,
             about=(about or {}).get(key) if key not in begun else None,
             is_now=key == current,
+            is_ahead=not current or _place(key) > _place(current),
         )
         for key, words, _ in _PHASES
     )

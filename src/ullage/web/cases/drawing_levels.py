@@ -17,14 +17,14 @@ from ullage.web.cases.selectors.levels import CaseLevels
 
 __all__ = ["case_levels_svg"]
 
-#: Width of the whole drawing, and where its frame ends, wide and narrow [px].
-_WIDE, _NARROW = (560.0, 486.0), (344.0, 284.0)
+#: The whole drawing, and where its frame ends [px]; one size, for the narrow column of the page.
+_WIDTH, _RIGHT = 344.0, 284.0
 _LEFT, _TOP, _FOOT, _TALL = 30.0, 30.0, 170.0, 200.0
 #: Most points of a line: more are closer together than a pixel.
 _POINTS = 160
 _STEPS_MIN = (10, 15, 30, 60, 120, 240, 480)
-_TIMES = 6
-#: Measured values that are drawn with the band of half, one and one and a half MAC beside them.
+_TIMES = 4
+#: Multiples of MAC that are marked at the right.
 _MULTIPLES = (0.5, 1.0, 1.5, 2.0)
 
 
@@ -32,7 +32,6 @@ _MULTIPLES = (0.5, 1.0, 1.5, 2.0)
 class _Frame:
     """Where minutes and levels fall."""
 
-    right: float
     first: float
     last: float
     top: float
@@ -40,7 +39,7 @@ class _Frame:
     def x(self, minute: float) -> float:
         """[px] of a minute of the case, inside the frame."""
         share = (minute - self.first) / max(self.last - self.first, 1e-9)
-        return round(_LEFT + (self.right - _LEFT) * min(max(share, 0.0), 1.0), 1)
+        return round(_LEFT + (_RIGHT - _LEFT) * min(max(share, 0.0), 1.0), 1)
 
     def y(self, percent: float) -> float:
         """[px] of a level, at the edge where it lies beyond."""
@@ -53,25 +52,20 @@ class _Frame:
 
 
 def case_levels_svg(levels: CaseLevels, zone: tzinfo, name: str) -> SafeString:
-    """The drawing for the wide and for the narrow page; empty where there is no level."""
+    """The drawing; empty where there is no level."""
     found = levels.found
     if found is None or not levels.curve:
         return SafeString("")
     curve = _thinned(levels.curve)
     read = [one.read for one in found.readings if one.kind == "end-tidal" and one.believed]
     top = _top([*read, *(high for one in curve for high in (one.end_tidal[2], one.inspired[1]))])
-    drawn = []
-    for (width, right), kind in ((_WIDE, "ch-w"), (_NARROW, "ch-n")):
-        frame = _Frame(
-            right=right, first=0.0, last=max(curve[-1].at_min, found.at_min, 1.0), top=top
-        )
-        parts = "".join(_parts(frame, levels, curve, zone))
-        drawn.append(
-            f'<svg class="chart {kind}" viewBox="0 0 {width:.0f} {_TALL:.0f}" role="img" '
-            f'aria-label="{escape(_label(levels, name, zone))}">{parts}</svg>'
-        )
-    # Every word went through escape; the rest is numbers and our own marks.
-    return mark_safe("".join(drawn))  # noqa: S308  # escaped
+    frame = _Frame(first=0.0, last=max(curve[-1].at_min, found.at_min, 1.0), top=top)
+    # Every word goes through escape; the rest is numbers and our own marks.
+    return mark_safe(  # noqa: S308  # escaped
+        f'<svg class="chart" viewBox="0 0 {_WIDTH:.0f} {_TALL:.0f}" role="img" '
+        f'aria-label="{escape(_label(levels, name, zone))}">'
+        f"{''.join(_parts(frame, levels, curve, zone))}</svg>"
+    )
 
 
 def _thinned(curve: Sequence[Expected]) -> list[Expected]:
@@ -90,7 +84,7 @@ def _parts(
     now = levels.found.at_min if levels.found else 0.0
     yield _words(0, 10, "%")
     if frame.last > now:
-        wide = round(frame.right - frame.x(now), 1)
+        wide = round(_RIGHT - frame.x(now), 1)
         yield f'<rect class="box" x="{frame.x(now)}" y="{_TOP}" width="{wide}" height="140"/>'
     yield from _grid(frame, levels, zone)
     both = [(one.at_min, one.end_tidal[2]) for one in curve]
@@ -115,30 +109,29 @@ def _grid(frame: _Frame, levels: CaseLevels, zone: tzinfo) -> Iterator[str]:
     for number in range(parts + 1):
         value = frame.top * number / parts
         y = frame.y(value)
-        yield f'<path class="grid" d="M{_LEFT} {y}H{frame.right}"/>'
+        yield f'<path class="grid" d="M{_LEFT} {y}H{_RIGHT}"/>'
         yield _words(22, y + 4, figure(value), "", "end")
     mac = levels.mac.value if levels.mac else None
     if mac:
         yield _words(
-            frame.right + 8,
+            _RIGHT + 8,
             10,
             f"× MAC {figure(mac)} %",
             "",
-            "start" if frame.right < 300 else "middle",
+            "middle",
         )
         for multiple in _MULTIPLES:
             if multiple * mac <= frame.top:
                 y = frame.y(multiple * mac)
-                yield f'<path class="ax" d="M{frame.right} {y}h7"/>'
-                yield _words(frame.right + 11, y + 4, f"{multiple:g} ×", "lbl")
+                yield f'<path class="ax" d="M{_RIGHT} {y}h7"/>'
+                yield _words(_RIGHT + 11, y + 4, f"{multiple:g} ×", "lbl")
     yield from _times(frame, levels, zone)
 
 
 def _times(frame: _Frame, levels: CaseLevels, zone: tzinfo) -> Iterator[str]:
     """Round times of the clock of the place."""
     long = frame.last - frame.first
-    most = _TIMES if frame.right > 300 else _TIMES - 2
-    step = next((one for one in _STEPS_MIN if long / one <= most), 720)
+    step = next((one for one in _STEPS_MIN if long / one <= _TIMES), 720)
     first = levels.at(frame.first).astimezone(zone)
     midnight = first.replace(hour=0, minute=0, second=0, microsecond=0)
     minute = ceil((first - midnight) / timedelta(minutes=step)) * step
@@ -164,9 +157,9 @@ def _moved(frame: _Frame, levels: CaseLevels) -> Iterator[str]:
     """Where it moved: the level held on as a dashed rule, and a line down to the words."""
     for one in levels.moved[:1]:
         x, y = frame.x(one.level.at_min), frame.y(one.level.level)
-        yield f'<path class="held" d="M{x} {y}H{frame.right}"/>'
+        yield f'<path class="held" d="M{x} {y}H{_RIGHT}"/>'
         yield f'<path class="ev" d="M{x} {y}V{_FOOT - 14}"/>'
-        anchor = "end" if x > 0.7 * frame.right else "middle" if x > _LEFT + 40 else "start"
+        anchor = "end" if x > 0.7 * _RIGHT else "middle" if x > _LEFT + 40 else "start"
         yield _words(x, _FOOT - 4, "moved here", "lbl bg", anchor)
 
 

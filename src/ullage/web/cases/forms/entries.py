@@ -65,6 +65,7 @@ class EntriesForm(forms.Form):
     def entry(self, kind: EntryKind, what: str, typed: str, **details: str) -> Seen:
         """One entry with an id of its own, the same whenever this form is sent."""
         code: UUID = self.cleaned_data["code"]
+        named = ":".join((kind.value, what, details.get("warning", ""), details.get("cause", "")))
         return Seen(
             kind=kind,
             what=what,
@@ -72,7 +73,7 @@ class EntriesForm(forms.Form):
             typed=typed,
             details=details,
             animal=self.cleaned_data["animal"],
-            code=str(uuid5(code, f"{kind.value}:{what}")),
+            code=str(uuid5(code, named)),
         )
 
 

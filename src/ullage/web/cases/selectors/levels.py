@@ -21,7 +21,6 @@ from ullage.answers.running_ahead import (
 )
 from ullage.answers.running_things import Expected, ReadingFound
 from ullage.core.errors import UllageError
-from ullage.web.cases.selectors.given import case_given
 from ullage.web.cases.selectors.running import RunningPage
 
 __all__ = ["CaseLevels", "Moved", "levels_of"]
@@ -126,7 +125,7 @@ _lock = Lock()
 
 def levels_of(page: RunningPage) -> CaseLevels:
     """The levels of a case, to the minute; worked out once for the same lines and minute."""
-    given = case_given(page.record, page.seen)
+    given = page.given
     read = _read(page, given)
     minute = float(floor(read.at_min(page.now)))
     off, end = _ends(page, read)

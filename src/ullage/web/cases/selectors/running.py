@@ -11,6 +11,7 @@ from django.utils.safestring import SafeString
 from ullage.answers import Answer
 from ullage.answers.record.charted import ChartClock, ChartEvent, case_charts, events_numbered
 from ullage.answers.record.closing import animals_in
+from ullage.answers.record.course import CaseGiven
 from ullage.answers.record.fluids import FluidNow, fluids_given, fluids_now
 from ullage.answers.record.intervals import Phase
 from ullage.answers.record.pace import DueNext, PhaseSpan, began_of, due_of, last_seen, phases_of
@@ -24,6 +25,7 @@ from ullage.answers.record.watching import (
     CaseKnown,
     acknowledged_in,
     phase_of,
+    system_of,
     watched_of,
 )
 from ullage.web.cases.drawing import chart_svg
@@ -78,6 +80,17 @@ class RunningPage:
         """The times of its plan."""
         return plan_times(self.record, self.began)
 
+    @cached_property
+    def given(self) -> CaseGiven:
+        """What plan, machine and site say of it."""
+        return case_given(self.record, self.seen)
+
+    @property
+    def system(self) -> str:
+        """The breathing system by name; empty where nobody named one."""
+        found = system_of(self.seen, self.given.system)
+        return found.value if found else ""
+
     @property
     def in_recovery(self) -> bool:
         """Whether the animal is on its way back."""
@@ -130,16 +143,15 @@ class RunningPage:
     @cached_property
     def warnings(self) -> tuple[Warned, ...]:
         """What is warned of now, gravest first."""
-        system = case_given(self.record, self.seen).system
         left = self.oxygen_left
         known = CaseKnown(
-            system=system,
+            system=self.given.system,
             supply_left_min=left.value if left else None,
             supply_read_at=self.oxygen.read_at if self.oxygen else None,
             ends_at=self.plan.ends_at if self.plan else None,
             has_second_source=True if self.oxygen and self.oxygen.second else None,
             second_source_at=self.began,
-            flow_needed_l_min=flow_needed(self.record.site, self.seen, system),
+            flow_needed_l_min=flow_needed(self.record.site, self.seen, self.given.system),
             noted=tuple(self._noted()),
         )
         watched = watched_of(self.seen, self.now, known)

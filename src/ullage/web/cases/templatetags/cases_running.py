@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from datetime import datetime, timedelta
+from uuid import uuid4
 
 from django import template
 
@@ -126,17 +127,24 @@ def minutes_ago(at: datetime, page: RunningPage) -> str:
 
 
 @register.filter
-def typed_in(form: EntriesForm | None, key: str) -> str:
+def typed_in(form: object, key: str) -> str:
     """What somebody typed into a field of a form that was not taken."""
-    return str(form.data.get(key, "")) if form is not None and form.is_bound else ""
+    is_refused = isinstance(form, EntriesForm) and form.is_bound
+    return str(form.data.get(key, "")) if is_refused else ""
 
 
 @register.filter
-def error_in(form: EntriesForm | None, key: str) -> str:
+def error_in(form: object, key: str) -> str:
     """The sentence about a field of a form that was not taken."""
-    if form is None or not form.is_bound:
+    if not isinstance(form, EntriesForm) or not form.is_bound:
         return ""
     return " ".join(str(one) for one in form.errors.get(key, ()))
+
+
+@register.simple_tag
+def new_code() -> str:
+    """The code of a form that was not sent yet."""
+    return str(uuid4())
 
 
 @register.simple_tag

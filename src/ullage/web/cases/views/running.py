@@ -17,7 +17,6 @@ from ullage.web.cases.forms.entries import FORMS, EntriesForm
 from ullage.web.cases.pads import EVENTS, pad_of, settings_of
 from ullage.web.cases.selectors import Record
 from ullage.web.cases.selectors.board import board_of, others_of
-from ullage.web.cases.selectors.given import case_given
 from ullage.web.cases.selectors.levels import levels_of
 from ullage.web.cases.selectors.oxygen import end_bar
 from ullage.web.cases.selectors.running import RunningPage, clock_ends, running_page
@@ -91,7 +90,7 @@ def _case(request: SiteRequest, record: Record) -> RunningPage:
 
 def _live(request: SiteRequest, page: RunningPage) -> dict[str, Any]:
     """What changes while the page is open, but for levels and oxygen."""
-    agent = case_given(page.record, page.seen).agent.lower()
+    agent = page.given.agent.lower()
     units = _units(request.site)
     others = [running_page(page.record, page.now, one) for one in page.animals]
     return {
@@ -191,8 +190,11 @@ def enter(request: SiteRequest, code: UUID, form: str) -> HttpResponse:
     given = kind(request.POST, units=_units(request.site))
     if not given.is_valid():
         return _page(request, record, {form: given}, status=422)
-    taken = take_seen(record=record, seen=list(given.entries()), by=request.user)
+    typed = list(given.entries())
+    taken = take_seen(record=record, seen=typed, by=request.user)
     _said(request, taken)
+    if len(taken) < len(typed):
+        messages.info(request, "This form was sent before: what it says was taken then.")
     there = reverse("cases:running", args=(code,))
     animal = given.cleaned_data["animal"]
     return redirect(f"{there}?animal={animal}" if animal else there)
