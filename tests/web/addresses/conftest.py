@@ -13,6 +13,8 @@ from django.utils import timezone
 from tests.web.addresses.checks_doors import check_things
 from tests.web.addresses.doors import DOORS
 from tests.web.addresses.exposure_doors import exposure_things
+from tests.web.addresses.life_doors import life_things
+from tests.web.addresses.running_doors import running_things
 from tests.web.addresses.service_doors import service_things
 from tests.web.addresses.stock_doors import stock_things
 from tests.web.addresses.tablet_doors import tablet_things
@@ -72,6 +74,8 @@ def _furnished(machine: Machine, by: User) -> SimpleNamespace:
         **service_things(machine, by),
         **exposure_things(room, by),
         **stock_things(machine, by),
+        **running_things(machine, by),
+        **life_things(machine, by),
         **tablet_things(machine, by),
     )
 

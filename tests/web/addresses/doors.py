@@ -9,6 +9,8 @@ from tests.web.addresses.audit_doors import AUDIT_DOORS
 from tests.web.addresses.checks_doors import CHECKS_DOORS
 from tests.web.addresses.door import Bad, Door, Typed, just
 from tests.web.addresses.exposure_doors import EXPOSURE_DOORS
+from tests.web.addresses.life_doors import LIFE_DOORS
+from tests.web.addresses.running_doors import RUNNING_DOORS
 from tests.web.addresses.service_doors import SERVICE_DOORS
 from tests.web.addresses.stock_doors import STOCK_DOORS
 from tests.web.addresses.tablet_doors import TABLET_DOORS
@@ -480,6 +482,8 @@ DOORS = (
     *SERVICE_DOORS,
     *EXPOSURE_DOORS,
     *STOCK_DOORS,
+    *RUNNING_DOORS,
+    *LIFE_DOORS,
     *TABLET_DOORS,
 )
 

@@ -32,6 +32,8 @@ OURS = (
 GETS = [one for one in DOORS if one.get is not None]
 POSTS = [one for one in DOORS if one.post is not None]
 FILES = {
+    "cases:head",
+    "cases:stream",
     "audit:csv",
     "days:pdf",
     "days:sheet",
@@ -39,6 +41,7 @@ FILES = {
     "service:machine_pdf",
     "service:file",
     "checks:file",
+    "cases:file",
     "stock:order_csv",
     "stock:order_pdf",
 }
@@ -100,6 +103,7 @@ def test_the_smallest_role_that_may_sends_it_and_it_is_written(door, made, as_ro
     # Some have nothing to undo, or to write, in this world.
     idle = {"sites:choose", "machines:back", "days:restore", "days:end", "supply:change_back"}
     idle |= {"days:copy", "machines:undo", "machines:part_move_back", "machines:part_back"}
+    idle |= {"cases:attach"}
     idle |= {"machines:part_undo", "machines:part_restore", "checks:end", "checks:attach"}
     idle |= {"days:take", "stock:keep", "accounts:held", "accounts:factors", "accounts:let_in"}
     assert (rows() != before) is (door.name not in idle)
@@ -163,6 +167,13 @@ def test_a_code_that_nobody_made_or_of_another_kind_of_thing_leads_nowhere(door,
         "canister": made.note,
         "note": made.canister,
         "area": made.shelf,
+        "running": made.machine,
+        "ready": made.machine,
+        "recovering": made.aside,
+        "group": made.machine,
+        "closed": made.aside,
+        "aside": made.closed,
+        "record_file": made.closed,
         "tablet": made.machine,
     }
     for code in (uuid4(), wrong[door.thing].code):

@@ -10,9 +10,11 @@ pytestmark = [pytest.mark.web, pytest.mark.django_db]
 
 GETS = [one.name for one in DOORS if one.get is not None]
 FILES = {"days:pdf", "days:sheet", "days:case_sheet", "supply:labels_pdf"}
-FILES |= {"service:machine_pdf", "service:file", "checks:file"}
+FILES |= {"service:machine_pdf", "service:file", "checks:file", "cases:file"}
+FILES |= {"cases:head", "cases:stream"}
 FILES |= {"stock:order_csv", "stock:order_pdf", "audit:csv"}
 PARTS = {"supply:answers", "days:case_answers"}
+PARTS |= {"cases:live", "cases:levels", "cases:changes", "cases:oxygen"}
 PAGES = [one.name for one in DOORS if one.get == 200 and one.name not in FILES | PARTS]
 
 
