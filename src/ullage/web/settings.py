@@ -154,8 +154,11 @@ MFA_FORMS = {
     "authenticate": "ullage.web.accounts.forms.SecondStepForm",
     "reauthenticate": "ullage.web.accounts.forms.CodeAgainForm",
     "activate_totp": "ullage.web.accounts.forms.AppForm",
-    "add_webauthn": "ullage.web.accounts.forms.AddPasskeyForm",
-    "edit_webauthn": "ullage.web.accounts.forms.RenamePasskeyForm",
+    "add_webauthn": "ullage.web.accounts.forms_passkey.AddPasskeyForm",
+    "edit_webauthn": "ullage.web.accounts.forms_passkey.RenamePasskeyForm",
+    "login_webauthn": "ullage.web.accounts.forms_passkey.PasskeySignInForm",
+    "authenticate_webauthn": "ullage.web.accounts.forms_passkey.PasskeyForm",
+    "reauthenticate_webauthn": "ullage.web.accounts.forms_passkey.PasskeyAgainForm",
 }
 # Hours that a session may last, and that it may lie untouched, before somebody signs in again.
 SESSION_EXPIRE_AT_BROWSER_CLOSE = True

@@ -1,6 +1,7 @@
 """Shown again who somebody is: by the password or by a passkey, slowed down after wrong tries."""
 
 import json
+from collections.abc import Callable
 from typing import Any, cast
 
 from django import forms
@@ -37,10 +38,10 @@ def by_passkey(request: HttpRequest, credential: str, purpose: str) -> bool:
     ------
     TooManyTries : the next try has to wait.
     """
-    from allauth.mfa.webauthn.forms import AuthenticateWebAuthnForm
+    from ullage.web.accounts.forms_passkey import PasskeyForm
 
     def answers(user: User) -> bool:
-        form = AuthenticateWebAuthnForm(user=user, data={"credential": credential})
+        form = PasskeyForm(user=user, data={"credential": credential})
         if not form.is_valid():
             return False
         form.cleaned_data["credential"].record_usage()
@@ -49,8 +50,11 @@ def by_passkey(request: HttpRequest, credential: str, purpose: str) -> bool:
     return _counted(request, purpose, answers)
 
 
-def _counted(request: HttpRequest, purpose: str, right: Any) -> bool:
-    user, place = cast("User", request.user), _place(request)
+def _counted(request: HttpRequest, purpose: str, right: Callable[[User], bool]) -> bool:
+    user = request.user
+    if not isinstance(user, User):
+        return False
+    place = _place(request)
     tries_take(place)
     if right(user):
         tries_clear(place)

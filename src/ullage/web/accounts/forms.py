@@ -6,7 +6,6 @@ from zoneinfo import available_timezones
 from allauth.account import forms as allauth_forms
 from allauth.mfa.base import forms as factor_forms
 from allauth.mfa.totp import forms as totp_forms
-from allauth.mfa.webauthn import forms as passkey_forms
 from django import forms
 from django.contrib.auth.password_validation import validate_password
 from django.contrib.auth.validators import UnicodeUsernameValidator
@@ -22,7 +21,6 @@ from ullage.web.shared.forms import Choices, Segments
 from ullage.web.sites.selectors import Role
 
 __all__ = [
-    "AddPasskeyForm",
     "AppForm",
     "CodeAgainForm",
     "FirstRunForm",
@@ -30,7 +28,6 @@ __all__ = [
     "NewPasswordForm",
     "PersonForm",
     "PinForm",
-    "RenamePasskeyForm",
     "RoleForm",
     "SecondStepForm",
     "SignInForm",
@@ -121,35 +118,6 @@ class AppForm(_Code, totp_forms.ActivateTOTPForm):  # type: ignore[misc]  # the 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.fields["code"].help_text = "Six digits that the app shows now."
-
-
-class AddPasskeyForm(passkey_forms.AddWebAuthnForm):  # type: ignore[misc]  # the same
-    """A name for a new passkey; it always asks the device who is there."""
-
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        self.fields.pop("passwordless", None)
-        self.fields["name"] = forms.CharField(
-            label="Name of this passkey",
-            max_length=60,
-            help_text="So that you know it again: the device or the key that holds it.",
-        )
-        self.fields["name"].initial = self.initial.get("name")
-        self.order_fields(["name", "credential"])
-
-    def clean(self) -> dict[str, Any]:
-        """The answer of the device is believed only with its holder verified."""
-        return {**super().clean(), "passwordless": True}
-
-
-class RenamePasskeyForm(passkey_forms.EditWebAuthnForm):  # type: ignore[misc]  # the same
-    """Another name for a passkey."""
-
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        self.fields["name"] = forms.CharField(
-            label="Name of this passkey", max_length=60, initial=self.initial.get("name")
-        )
 
 
 class PinForm(ProofForm):

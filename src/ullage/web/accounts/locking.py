@@ -24,7 +24,8 @@ _USUAL_LOCK_MIN = 5
 #: htmx and scripts say how many seconds ago somebody touched the screen.
 _TOUCHED = "X-Ullage-Touched"
 _MOST_HELD = 100_000
-_NEVER_HELD = ("password", "code", "credential", "pin", "secret", "csrfmiddlewaretoken")
+#: A form with one of these is not kept: it is typed again.
+_SECRETS = ("password", "credential", "secret", "pin_again")
 
 
 def is_over(request: HttpRequest, sitting: Sitting, now: datetime) -> bool:
@@ -84,10 +85,14 @@ def may_be_held(request: HttpRequest) -> Mapping[str, Any] | None:
     """What was sent, to be kept until the person is back; nothing that holds a secret or files."""
     if request.method != "POST" or request.FILES or "json" in (request.content_type or ""):
         return None
-    fields = [(name, one) for name, some in request.POST.lists() for one in some]
-    kept = [(name, one) for name, one in fields if name not in _NEVER_HELD]
-    secret = any("password" in name for name, _ in kept)
-    if not kept or secret or sum(len(one) for _, one in kept) > _MOST_HELD:
+    kept = [
+        (name, one)
+        for name, some in request.POST.lists()
+        for one in some
+        if name != "csrfmiddlewaretoken"
+    ]
+    has_secret = any(word in name for name, _ in kept for word in _SECRETS)
+    if not kept or has_secret or sum(len(one) for _, one in kept) > _MOST_HELD:
         return None
     at = timezone.now().isoformat()
     return {"path": request.get_full_path(), "fields": kept, "at": at}

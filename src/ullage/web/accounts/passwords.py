@@ -26,7 +26,7 @@ LONG_ENOUGH_BESIDE = 8
 #: More than this is no password but an attempt to keep the server busy.
 MOST_LETTERS = 1000
 
-#: Words of this place, which somebody who guesses here tries first.
+#: Words of this place and rows of a keyboard, which somebody who guesses here tries first.
 _OWN_WORDS = (
     "ullage",
     "password",
@@ -39,6 +39,16 @@ _OWN_WORDS = (
     "laboratory",
     "oxygen",
     "cylinder",
+    "qwertyuiop",
+    "qwertzuiop",
+    "asdfghjkl",
+    "zxcvbnm",
+    "qwerty",
+    "abcdefgh",
+    "iloveyou",
+    "letmein",
+    "welcome",
+    "administrator",
 )
 #: So many letters must remain of a password beside known words, digits and signs.
 _OWN_PART = 8
