@@ -1,4 +1,4 @@
-"""The figures of handing out a record: the case is sound, and every line is there; none is timed."""
+"""The figures of handing out a record: the case is sound, every line is there; none is timed."""
 
 from benchmarks import record_exports as measured
 from ullage.answers.record.fhir.bundle import fhir_bundle
