@@ -180,3 +180,31 @@ def test_the_time_now_belongs_to_the_last_chart_while_the_case_is_watched():
 
     assert charts(case, clock=soon)[0].last >= at(86)
     assert charts(case, clock=forgotten)[0].last == at(60)
+
+
+def test_what_was_set_before_a_chart_stands_at_its_edge_and_a_sign_does_not():
+    case = Case()
+    case.read(0, "dial", "2.0 %")
+    case.read(0, "jaw", "slack")
+    for minute in range(0, 500, 5):
+        case.read(minute, "heart_rate", "92 /min")
+    first, second = charts(case)
+
+    assert [one.text for one in row(first, "dial").marks] == ["2.0"]
+    (mark,) = row(second, "dial").marks
+    assert (mark.at, mark.text, mark.value) == (second.first, "← 2.0", None)
+    assert row(second, "jaw").marks == ()
+
+
+def test_rows_that_share_a_place_keep_the_order_of_the_variables():
+    case = Case()
+    for key in ("flow_nitrous_oxide", "flow_air", "flow_oxygen"):
+        case.read(1, key, "1 L/min")
+    for key in ("tidal_volume", "end_pressure"):
+        case.read(2, key, "9 mL" if key == "tidal_volume" else "9 cmH2O")
+    (chart,) = charts(case)
+
+    keys = [one.key for one in chart.rows if one.marks]
+    assert keys == [
+        *("flow_oxygen", "flow_air", "flow_nitrous_oxide", "end_pressure", "tidal_volume")
+    ]

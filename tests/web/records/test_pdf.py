@@ -5,6 +5,8 @@ Read with a general-purpose library and text extractor; sources of what is asked
 
 import hashlib
 import io
+import os
+import random
 import subprocess
 import sys
 from datetime import date
@@ -12,6 +14,7 @@ from datetime import date
 import pikepdf
 import pytest
 
+from tests.web.records.test_odd import odd_lines
 from tests.web.records.world import (
     Case,
     CaseOpened,
@@ -175,19 +178,31 @@ def test_fonts_are_inside_nothing_is_encrypted_and_colours_have_a_profile(opened
 
 
 _IN_ANOTHER_PROCESS = """
-import hashlib
-from tests.web.records.test_pdf import pdf_of
-from tests.web.records.world import sheep_case
-print(hashlib.sha256(pdf_of(sheep_case(300))).hexdigest())
+from tests.web.records.test_pdf import sum_of_prints
+print(sum_of_prints())
 """
 
 
-def test_two_processes_write_the_same_bytes():
-    run = [sys.executable, "-c", _IN_ANOTHER_PROCESS]
-    sums = {subprocess.run(run, capture_output=True, check=True).stdout.strip() for _ in range(2)}
-    here = hashlib.sha256(pdf_of(sheep_case(300))).hexdigest().encode()
+def sum_of_prints():
+    """One sum over a dense record, a group, and odd lines of many variables."""
+    many = [sheep_case(300), mice_case(3), odd_lines(random.Random(3)), odd_lines(random.Random(9))]
+    return hashlib.sha256(b"".join(pdf_of(lines) for lines in many)).hexdigest()
 
-    assert sums == {here}
+
+def test_two_processes_write_the_same_bytes_whatever_the_order_of_their_sets():
+    sums = {
+        subprocess.run(
+            [sys.executable, "-c", _IN_ANOTHER_PROCESS],
+            capture_output=True,
+            check=True,
+            env={**os.environ, "PYTHONHASHSEED": seed},
+        )
+        .stdout.decode()
+        .strip()
+        for seed in ("1", "2")
+    }
+
+    assert sums == {sum_of_prints()}
 
 
 def test_one_changed_entry_changes_the_bytes_and_the_fingerprint():

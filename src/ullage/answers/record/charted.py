@@ -29,6 +29,7 @@ from ullage.answers.words import figure
 from ullage.reference.record import variable_rows
 
 __all__ = [
+    "BEFORE",
     "BOX_MIN",
     "Boxed",
     "CaseChart",
@@ -48,6 +49,8 @@ MOST_MIN = 300
 _SILENCE_MIN = 120
 _LEAST_MIN = 60
 _QUARTER_MIN = 15
+#: Stands before a setting that was made before the chart began.
+BEFORE = "←"
 #: What is numbered on the chart and in the list of events.
 _NUMBERED = (EntryKind.EVENT, EntryKind.DRUG, EntryKind.TEXT)
 
@@ -317,12 +320,8 @@ def _rows(
     """Rows that are always there, with or without an entry, and those that have one."""
     ways = _ways_drawn(drawn)
     mean = ways.pop("mean", "")
-    by = _between((one for one in drawn if one.entry.what not in NEVER), *span)
-    found: dict[str, ChartRow] = {}
-    for key in by.keys() - ways.values():
-        held, named = by[key], "mean" if key == mean else key
-        rows = _with_sites(named, held) if key in TEMPERATURES else {named: held}
-        found |= {name: _row(name, ones, key) for name, ones in rows.items()}
+    told = [one for one in drawn if one.entry.what not in {*NEVER, *ways.values()}]
+    found = {one.key: one for one in _entered(told, mean, span)}
     if fluids := _fluids(standing, mine, span):
         found["fluids"] = fluids
     for key in EVER:
@@ -330,6 +329,24 @@ def _rows(
             title, unit = ROW_TITLES[key]
             found[key] = ChartRow(key=key, title=title, unit=unit, marks=())
     yield from (found[key] for key in sorted(found, key=row_order))
+
+
+def _entered(
+    told: Sequence[Standing], mean: str, span: tuple[datetime, datetime]
+) -> Iterator[ChartRow]:
+    """The rows that have an entry, or a setting that goes on from before."""
+    here = _between(told, *span)
+    before = {
+        one.entry.what: _since_before(one, span[0])
+        for one in told
+        if one.entry.times.observed < span[0] and _lasts(one.entry.what)
+    }
+    for key in variable_rows():
+        if key in here or key in before:
+            named, held = "mean" if key == mean else key, here.get(key, [])
+            rows = _with_sites(named, held) if key in TEMPERATURES else {named: held}
+            for name, ones in rows.items():
+                yield _row(name, ones, key, before.get(key, ()))
 
 
 def _ways_drawn(drawn: Iterable[Standing]) -> dict[str, str]:
@@ -348,14 +365,28 @@ def _with_sites(named: str, held: Sequence[Standing]) -> dict[str, list[Standing
     return sites
 
 
-def _row(named: str, held: Sequence[Standing], key: str) -> ChartRow:
+def _lasts(key: str) -> bool:
+    """Whether a value goes on until the next: a setting does, a reading or a sign does not."""
+    kinds = {EntryKind.SETTING.value, EntryKind.WARMING.value}
+    return variable_rows()[key].kind in kinds or key == "ventilation"
+
+
+def _since_before(one: Standing, first: datetime) -> tuple[Mark, ...]:
+    """What was set before this chart began, at its edge, as words and not as a reading."""
+    said = one.entry.number or one.entry.typed.strip()
+    return (Mark(at=first, text=f"{BEFORE} {said}"),)
+
+
+def _row(
+    named: str, held: Sequence[Standing], key: str, earlier: tuple[Mark, ...] = ()
+) -> ChartRow:
     variable = variable_rows()[key]
     unit = variable.ucum[0] if variable.ucum else ""
     return ChartRow(
         key=named,
         title=row_title(named, variable),
         unit=unit_words(unit),
-        marks=tuple(_mark(one, unit) for one in held),
+        marks=(*earlier, *(_mark(one, unit) for one in held)),
         by_change=bool(variable.terms) or variable.kind == EntryKind.SETTING.value,
     )
 

@@ -3,7 +3,7 @@
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from ullage.answers.record.charted import Boxed, CaseChart, ChartRow, Mark
+from ullage.answers.record.charted import BEFORE, Boxed, CaseChart, ChartRow, Mark
 from ullage.web.cases.glyphs import GLYPHS
 from ullage.web.cases.marks import LEFT, RIGHT, ROW, SMALL, WIDE, Grid, path, text
 
@@ -132,14 +132,23 @@ def _items(
     yield "event", "event, drug or note, numbered in the list"
     yield "late", "late entry"
     yield "amended", "amended entry, both values stay"
+    yield from _limits_of(chart, grid, drawn)
+    if has_ticks:
+        yield "tick", "a value that repeats or has no room; all are in the table"
+    said = "".join(mark.text for row in chart.rows for mark in row.marks)
+    for sign, words in ((BEFORE, "set before this chart"), ("≈", "estimate: rate times time")):
+        if sign in said:
+            yield "", f"{sign} {words}"
+    yield "", "Boxes of 5 minutes; each entry stands at its own time"
+
+
+def _limits_of(
+    chart: CaseChart, grid: Grid, drawn: dict[str, tuple[Boxed, ...]]
+) -> Iterator[tuple[str, str]]:
+    """What is drawn otherwise than one by one, on its scale and in its unit."""
     if any(box.count > 1 for boxes in drawn.values() for box in boxes):
         yield "span", "one value per box is drawn, the line spans the others; all are in the table"
     if any(not grid.holds(box.shown.value or 0.0, key) for key in drawn for box in drawn[key]):
         yield "above", "beyond the scale, its number beside it"
     if any(" " in mark.text for one in chart.series for mark in one.marks):
         yield "", "A number with a unit of its own is drawn converted"
-    if has_ticks:
-        yield "tick", "a value that repeats or has no room; all are in the table"
-    if any("≈" in mark.text for row in chart.rows for mark in row.marks):
-        yield "", "≈ estimate: rate times time"
-    yield "", "Boxes of 5 minutes; each entry stands at its own time"
