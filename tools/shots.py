@@ -57,6 +57,8 @@ class Wanted:
     path: str
     follow: tuple[str, ...] = ()
     needs_sign_in: bool = True
+    #: The screen is locked for the picture, and opened again after it.
+    is_locked: bool = False
 
 
 #: The link to a case of the demo that has a plan of its anaesthesia.
@@ -184,6 +186,12 @@ PAGES = (
     Wanted("more", "/more/"),
     Wanted("welcome", "/welcome/"),
     Wanted("password", "/accounts/password/"),
+    Wanted("my-sign-in", "/people/me/sign-in/"),
+    Wanted("pin", "/people/me/pin/"),
+    Wanted("locked", "/people/", is_locked=True),
+    Wanted("person", "/people/", ("tbody a[href='/people/operator/']",)),
+    Wanted("settings-lock", "/settings/lock/"),
+    Wanted("audit", "/audit/"),
     Wanted("nothing-here", "/no/such/page/"),
 )
 
@@ -328,6 +336,9 @@ def _account_in(lines: Sequence[str], username: str, password: str) -> Account:
 def _open(page: Page, base: str, wanted: Wanted) -> str:
     """Go to a page; say what is missing on the way."""
     answered = page.goto(base + wanted.path)
+    if wanted.is_locked:
+        page.click("button.lock")
+        page.wait_for_url("**/locked/**")
     for link in wanted.follow:
         if page.locator(f"main {link}, .ident {link}").count() == 0:
             return f"no link {link!r} on {page.url.removeprefix(base)}"
@@ -359,6 +370,10 @@ def _take(
             shot.wrong += [f"{name}: {line}" for line in found]
             if not missing:
                 _picture(page, width, shot.folder / f"{name}.png")
+            if wanted.is_locked:
+                page.fill("#id_password", account.password)
+                page.press("#id_password", "Enter")
+                page.wait_for_load_state()
     context.close()
 
 

@@ -76,6 +76,13 @@ def is_named_host(request: HttpRequest) -> bool:
     return not host.replace(".", "").isdigit() and "[" not in host and ":" not in host
 
 
+class _Password(forms.CharField):
+    """A password that is asked for, and not missed where a passkey came in its place."""
+
+    def validate(self, value: str | None) -> None:
+        """Left to the form, which sees both."""
+
+
 class ProofForm(forms.Form):
     """Who is signed in shows it again, for one purpose that the page names.
 
@@ -84,9 +91,8 @@ class ProofForm(forms.Form):
     with ``proof_take``. In a template: ``{% include "accounts/proof.html" with proof=form %}``.
     """
 
-    password = forms.CharField(
+    password = _Password(
         label="Your password",
-        required=False,
         strip=False,
         max_length=4000,
         widget=forms.PasswordInput(attrs={"autocomplete": "current-password"}),
@@ -98,7 +104,6 @@ class ProofForm(forms.Form):
     def __init__(self, *args: Any, request: HttpRequest, purpose: str, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.request, self.purpose, self.method = request, purpose, ""
-        self.fields["password"].optional_word = ""  # type: ignore[attr-defined]  # field.html
 
     def clean(self) -> dict[str, Any]:
         """The password or the passkey, one of them right."""
