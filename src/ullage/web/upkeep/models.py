@@ -3,31 +3,10 @@
 These concern the whole installation, not one site: one database holds all sites.
 """
 
-from uuid import uuid4
-
 from django.conf import settings
 from django.db import models
 
-__all__ = ["BackupRule", "Epoch", "UpkeepKind", "UpkeepRun"]
-
-
-class Epoch(models.Model):
-    """The name of this database since it was made or last restored; the newest counts.
-
-    A tablet that finds another name than before offers again what was acknowledged.
-    """
-
-    append_only = True
-
-    code = models.UUIDField(default=uuid4, unique=True, editable=False)
-    at = models.DateTimeField()
-    restored_from = models.CharField(max_length=200, blank=True)
-
-    class Meta:
-        ordering = ("-pk",)
-
-    def __str__(self) -> str:
-        return str(self.code)
+__all__ = ["BackupRule", "UpkeepKind", "UpkeepRun"]
 
 
 class BackupRule(models.Model):

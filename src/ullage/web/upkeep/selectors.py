@@ -20,7 +20,7 @@ from ullage.web.shared.attachments import Attachment
 from ullage.web.shared.durable import settings_read_back, what_is_not_durable
 from ullage.web.shared.signing_key import public_key_hex, signing_key_is_private, signing_key_path
 from ullage.web.sites.selectors import Site
-from ullage.web.upkeep.models import BackupRule, Epoch, UpkeepKind, UpkeepRun
+from ullage.web.upkeep.models import BackupRule, UpkeepKind, UpkeepRun
 
 __all__ = [
     "BackupFile",
@@ -31,11 +31,9 @@ __all__ = [
     "backup_due",
     "backups_folder",
     "backups_there",
-    "epoch",
     "file_tables",
     "health",
     "is_on_the_same_disk",
-    "restored_at",
     "rule_now",
     "runs_of",
     "runs_waiting",
@@ -83,20 +81,6 @@ class BackupFile:
     def name(self) -> str:
         """How the file is called."""
         return self.path.name
-
-
-def epoch() -> str:
-    """The name of this database since it was made or last restored; written at first use."""
-    from ullage.web.upkeep.services.epochs import epoch_new
-
-    newest = Epoch.objects.first()
-    return str((newest or epoch_new()).code)
-
-
-def restored_at() -> datetime | None:
-    """When this database was last restored from a backup."""
-    newest = Epoch.objects.exclude(restored_from="").first()
-    return newest.at if newest else None
 
 
 def rule_now() -> Rule:

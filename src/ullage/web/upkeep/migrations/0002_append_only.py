@@ -1,4 +1,4 @@
-"""Names of this database and rules of its backups are added, never changed."""
+"""Rules of backups are added, never changed."""
 
 from django.db import migrations
 
@@ -6,7 +6,7 @@ from ullage.web.shared.append_only import AppendOnly
 
 
 class Migration(migrations.Migration):
-    """Guards on the tables that only grow."""
+    """Guards on the table that only grows."""
 
     dependencies = (("upkeep", "0001_initial"),)
-    operations = (AppendOnly("upkeep_epoch"), AppendOnly("upkeep_backuprule"))
+    operations = (AppendOnly("upkeep_backuprule"),)

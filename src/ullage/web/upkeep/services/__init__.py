@@ -2,7 +2,6 @@
 
 from ullage.web.upkeep.services.backups import backup_if_due, backup_make
 from ullage.web.upkeep.services.drills import drill_make
-from ullage.web.upkeep.services.epochs import epoch_new
 from ullage.web.upkeep.services.restoring import Restored, restore
 from ullage.web.upkeep.services.rules import rule_set, run_asked
 
@@ -11,7 +10,6 @@ __all__ = [
     "backup_if_due",
     "backup_make",
     "drill_make",
-    "epoch_new",
     "restore",
     "rule_set",
     "run_asked",

@@ -15,6 +15,7 @@ from ullage import __version__
 from ullage.answers.record.fixed import utc_text
 from ullage.core.errors import RuleBroken, UllageError
 from ullage.web.accounts.selectors import User
+from ullage.web.cases.services import epoch_now
 from ullage.web.shared.held import held
 from ullage.web.shared.signing_key import signing_key_pem
 from ullage.web.upkeep.copies.backup_file import Manifest, pack, sum_of
@@ -25,7 +26,6 @@ from ullage.web.upkeep.selectors import (
     backup_due,
     backups_folder,
     backups_there,
-    epoch,
     file_tables,
     rule_now,
 )
@@ -105,7 +105,7 @@ def folder_ready(folder: Path) -> Path:
 
 
 def _made(folder: Path) -> tuple[Path, Manifest, Looked]:
-    store, named = store_here(), epoch()
+    store, named = store_here(), str(epoch_now())
     made_at = timezone.now()
     with (
         TemporaryDirectory(dir=folder, prefix=".making-") as place,

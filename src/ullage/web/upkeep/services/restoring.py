@@ -15,12 +15,12 @@ from ullage import __version__
 from ullage.answers.record.signed import fingerprint
 from ullage.core.errors import RuleBroken
 from ullage.web.audit.services import Kind, audit_line
+from ullage.web.cases.services import epoch_renew
 from ullage.web.shared.held import SERVING, held
 from ullage.web.upkeep.copies.backup_file import Backup, Manifest, unpack
 from ullage.web.upkeep.copies.store import store_here
 from ullage.web.upkeep.models import UpkeepKind, UpkeepRun
 from ullage.web.upkeep.services.drills import copy_faults, known_keys, opened_backup
-from ullage.web.upkeep.services.epochs import epoch_new
 
 __all__ = ["Restored", "restore"]
 
@@ -113,7 +113,7 @@ def _made_current(name: str, manifest: Manifest) -> None:
     call_command("migrate", interactive=False, verbosity=0)
     # Who was signed in when the backup was made is not signed in now.
     Session.objects.all().delete()
-    epoch_new(restored_from=name)
+    epoch_renew(reason=f"Restored from {name}.")
     now = timezone.now()
     said = f"Restored from {name}, made at {manifest.made_at}"
     UpkeepRun.objects.create(
