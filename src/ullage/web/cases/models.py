@@ -22,6 +22,7 @@ __all__ = [
     "RegisterLine",
     "Settled",
     "SignedHead",
+    "SignedRegister",
     "Tablet",
     "Why",
 ]
@@ -221,6 +222,27 @@ class RegisterLine(models.Model):
 
     def __str__(self) -> str:
         return f"{self.site_id}, register {self.order}"
+
+
+class SignedRegister(models.Model):
+    """A head of a site's register that was signed with the key outside the database."""
+
+    append_only = True
+
+    site = models.ForeignKey(
+        "sites.Site", on_delete=models.PROTECT, related_name="signed_registers"
+    )
+    count = models.PositiveIntegerField()
+    sum = models.CharField(max_length=_SUM)
+    at = models.CharField(max_length=32)
+    key = models.CharField(max_length=64)
+    signature = models.CharField(max_length=128)
+
+    class Meta:
+        ordering = ("site", "count", "pk")
+
+    def __str__(self) -> str:
+        return f"{self.site_id}, register head at {self.count}"
 
 
 class Tablet(models.Model):

@@ -4,7 +4,10 @@ from django.db import migrations
 
 from ullage.web.shared.append_only import AppendOnly
 
-_TABLES = ("line", "nottaken", "settled", "recordfile", "signedhead", "registerline")
+_TABLES = (
+    *("line", "nottaken", "settled", "recordfile"),
+    *("signedhead", "registerline", "signedregister"),
+)
 
 
 class Migration(migrations.Migration):

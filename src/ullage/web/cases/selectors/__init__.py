@@ -9,6 +9,7 @@ from ullage.web.cases.models import (
     RegisterLine,
     Settled,
     SignedHead,
+    SignedRegister,
     Tablet,
     Why,
 )
@@ -52,6 +53,7 @@ __all__ = [
     "RegisterLine",
     "Settled",
     "SignedHead",
+    "SignedRegister",
     "Tablet",
     "Why",
     "author_text",

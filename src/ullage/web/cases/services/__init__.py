@@ -7,6 +7,13 @@ from ullage.web.cases.services.entries import write_amendment
 from ullage.web.cases.services.epochs import epoch_now, epoch_renew
 from ullage.web.cases.services.facts import facts_change, file_keep
 from ullage.web.cases.services.group import animal_join
+from ullage.web.cases.services.heads import (
+    head_keep,
+    head_sign,
+    head_sign_if_can,
+    paper_from,
+    register_sign,
+)
 from ullage.web.cases.services.history import ToldLine, record_write
 from ullage.web.cases.services.life import (
     Opening,
@@ -38,8 +45,6 @@ from ullage.web.cases.services.recover import (
 from ullage.web.cases.services.settle import Decision, line_sent, settle
 from ullage.web.cases.services.signing import (
     Shown,
-    head_sign,
-    head_sign_if_can,
     sign_purpose,
     sign_record,
 )
@@ -72,6 +77,7 @@ __all__ = [
     "fate_say",
     "file_keep",
     "gas_off",
+    "head_keep",
     "head_register",
     "head_sign",
     "head_sign_if_can",
@@ -79,6 +85,7 @@ __all__ = [
     "line_sent",
     "line_write",
     "lines_take",
+    "paper_from",
     "person_say",
     "queue_take",
     "record_locked",
@@ -87,6 +94,7 @@ __all__ = [
     "record_write",
     "recovery_reopen",
     "recovery_start",
+    "register_sign",
     "settle",
     "sign_purpose",
     "sign_record",

@@ -12,7 +12,6 @@ from ullage.web.cases.selectors import life_of
 from ullage.web.cases.services.chain import record_locked
 from ullage.web.cases.services.life import facts_write, state_write
 from ullage.web.cases.services.recover import gas_off
-from ullage.web.cases.services.signing import head_sign_if_can
 
 __all__ = ["case_close"]
 
@@ -40,7 +39,6 @@ def case_close(
     if answer.verdict is Verdict.LOOK_AGAIN and override is not None:
         _stands(locked, life.gas_flows, override, by)
     state_write(record=locked, to=CaseState.CLOSED, by=by, reason=reason.strip())
-    head_sign_if_can(record=locked)
     locked.refresh_from_db()
     return locked
 

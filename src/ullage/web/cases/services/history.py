@@ -12,6 +12,7 @@ from ullage.web.accounts.selectors import User
 from ullage.web.cases.models import CaseState, Record
 from ullage.web.cases.selectors import author_text
 from ullage.web.cases.services.chain import head_register, line_write
+from ullage.web.cases.services.heads import head_keep
 from ullage.web.cases.services.life import Opening, record_number
 from ullage.web.sites.selectors import Site
 
@@ -59,7 +60,7 @@ def record_write(*, site: Site, opening: Opening, told: Sequence[ToldLine]) -> R
     head_register(record=record)
     for one in told[1:]:
         _write(record, one)
-    head_register(record=record)
+    head_keep(record=record)
     return record
 
 

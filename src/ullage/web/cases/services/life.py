@@ -13,7 +13,8 @@ from ullage.core.errors import RuleBroken
 from ullage.web.accounts.selectors import User
 from ullage.web.cases.models import CaseState, Line, Record
 from ullage.web.cases.selectors import author_text
-from ullage.web.cases.services.chain import head_register, line_write, record_locked
+from ullage.web.cases.services.chain import line_write, record_locked
+from ullage.web.cases.services.heads import head_keep, paper_wanted
 from ullage.web.days.selectors import PlannedCase
 from ullage.web.machines.selectors import Machine
 from ullage.web.sites.selectors import Site
@@ -98,7 +99,7 @@ def _opened(site: Site, opening: Opening, by: User) -> Record:
         "state": CaseState.READY.value,
     }
     _case_line(record, facts, by, "", now)
-    head_register(record=record)
+    head_keep(record=record)
     return record
 
 
@@ -170,7 +171,9 @@ def state_write(*, record: Record, to: CaseState, by: User, reason: str = "") ->
         locked.began_at = now
     locked.closed_at = now if to in {CaseState.CLOSED, CaseState.AMENDED} else None
     locked.save(update_fields=["state", "began_at", "closed_at"])
-    head_register(record=locked)
+    head_keep(record=locked)
+    if locked.is_closed:
+        paper_wanted(record=locked)
     return locked
 
 
@@ -198,5 +201,6 @@ def record_sign(*, record: Record, by: User, meaning: Meaning) -> Line:
         ),
         by=by,
     )
-    head_register(record=locked)
+    head_keep(record=locked)
+    paper_wanted(record=locked)
     return line

@@ -17,7 +17,7 @@ from ullage.web.cases.models import Line, NotTaken, Record, Settled
 from ullage.web.cases.selectors import author_text, lines_of
 from ullage.web.cases.services.chain import line_write, record_locked
 from ullage.web.cases.services.facts import amended_after
-from ullage.web.cases.services.signing import head_sign_if_can
+from ullage.web.cases.services.heads import head_sign_if_can
 from ullage.web.sites.selectors import membership_at, role_may
 
 __all__ = ["Decision", "line_sent", "settle"]

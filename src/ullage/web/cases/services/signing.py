@@ -1,60 +1,18 @@
-"""Heads of records are signed with the key outside the database; people sign records."""
+"""People sign records: asked again who they are, for what they saw."""
 
-import logging
 from dataclasses import dataclass
 
 from django.db import transaction
-from django.utils import timezone
 
-from ullage.answers.record.chained import Head
-from ullage.answers.record.fixed import utc_text
-from ullage.answers.record.signed import sign_head
 from ullage.answers.record.things import Meaning
 from ullage.core.errors import RuleBroken
 from ullage.web.accounts.selectors import Sitting, User
 from ullage.web.accounts.services import proof_take
-from ullage.web.cases.models import Line, Record, SignedHead
+from ullage.web.cases.models import Line, Record
 from ullage.web.cases.services.chain import record_locked
 from ullage.web.cases.services.life import record_sign
-from ullage.web.shared.signing_key import signing_key_pem
 
-__all__ = ["Shown", "head_sign", "head_sign_if_can", "sign_purpose", "sign_record"]
-
-logger = logging.getLogger("django.ullage.signing")
-
-
-@transaction.atomic
-def head_sign(*, record: Record) -> SignedHead:
-    """Sign how far a record goes now; the same head is signed once.
-
-    Raises
-    ------
-    RuleBroken : the key is not there or cannot be read.
-    """
-    now = Record.objects.get(pk=record.pk)
-    before = SignedHead.objects.filter(record=now, count=now.count, sum=now.head).first()
-    if before is not None:
-        return before
-    head = Head(kind="record", of=str(now.code), count=now.count, sum=now.head)
-    signed = sign_head(head, signing_key_pem(), utc_text(timezone.now()))
-    return SignedHead.objects.create(
-        record=now,
-        count=signed.count,
-        sum=signed.sum,
-        at=signed.at,
-        key=signed.key,
-        signature=signed.signature,
-    )
-
-
-def head_sign_if_can(*, record: Record) -> str:
-    """Sign the head; why not, in a sentence, where the key is away. Work goes on without it."""
-    try:
-        head_sign(record=record)
-    except RuleBroken as refusal:
-        logger.warning("The head of record %s was not signed: %s", record.pk, refusal)
-        return f"The head of the record is not signed: {refusal}"
-    return ""
+__all__ = ["Shown", "sign_purpose", "sign_record"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -89,6 +47,4 @@ def sign_record(*, record: Record, by: User, meaning: Meaning, count: int, shown
         )
     purpose = sign_purpose(locked, meaning, count)
     proof_take(shown.code, user=by, sitting=shown.sitting, purpose=purpose)
-    line = record_sign(record=locked, by=by, meaning=meaning)
-    head_sign_if_can(record=locked)
-    return line
+    return record_sign(record=locked, by=by, meaning=meaning)
