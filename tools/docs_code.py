@@ -24,6 +24,8 @@ MEANINGS = {
     "ULLAGE_ORIGINS": "Origins, with their scheme, from which forms are accepted.",
     "ULLAGE_BACKUPS": "Folder of the backups, best on another disk; empty: backups in the folder.",
     "ULLAGE_SECRET": "Secret of the sessions; empty: made at first use and kept in the folder.",
+    "ULLAGE_SESSION_H": "Hours that a session may last; 24 when empty.",
+    "ULLAGE_SESSION_IDLE_H": "Hours that a session may lie untouched; 12 when empty.",
     "ULLAGE_SIGNING_KEY": "File of the key that signs records; empty: signing.pem in the folder.",
     "ULLAGE_TASKS": "How queued answers are worked out.",
     "ULLAGE_TLS": "Any text says that the site is reached over TLS; cookies are then marked so.",
