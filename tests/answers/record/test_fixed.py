@@ -191,7 +191,7 @@ def test_late_and_waiting_are_told_apart():
     late = times(10.0, late=7.5)
     ahead = replace(late, offset_s=30.0)
 
-    assert late.late_by_min == 7.5
+    assert (late.late_by_min, ahead.late_by_min) == (7.5, 7.0)
     assert late.waited_min == pytest.approx(1 / 60)
     assert ahead.waited_min == pytest.approx(31 / 60)
 

@@ -8,7 +8,7 @@ import json
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from typing import Any
 
 from ullage.answers.record.doubts import VARIABLE_KINDS
@@ -69,7 +69,7 @@ def read_posted(text: str) -> Posted:
     Returns
     -------
     An entry with its number read from what was typed, or an amendment as it was typed; order 1, no
-    author, and received when it was written, until the server places it.
+    author, and received when it was written by the server's clock, until the server places it.
 
     Raises
     ------
@@ -167,13 +167,12 @@ def _entry(said: Mapping[str, Any]) -> EntryText:
 
 
 def _amendment(said: Mapping[str, Any]) -> Amendment:
-    written = _time(said, "written")
     return Amendment(
         id=_text(said, "id"),
         record=_text(said, "record"),
         order=1,
         author="",
-        times=_times(said, written),
+        times=_times(said, None),
         of=_text(said, "of"),
         reason=_text(said, "reason"),
         typed=_text(said, "typed"),
@@ -183,15 +182,21 @@ def _amendment(said: Mapping[str, Any]) -> Amendment:
     )
 
 
-def _times(said: Mapping[str, Any], observed: datetime) -> Times:
+def _times(said: Mapping[str, Any], observed: datetime | None) -> Times:
+    """The times of a line; one that was seen at no other time was seen when it was written."""
     written, offset = _time(said, "written"), said.get("offset_s")
     if offset is not None and not (isinstance(offset, str) and _OFFSET.fullmatch(offset)):
         raise PlanUnreadable("The offset of a clock is in seconds, as text.")
+    offset_s = None if offset is None else float(offset)
+    try:
+        own = written - timedelta(seconds=offset_s or 0.0)
+    except OverflowError:
+        raise PlanUnreadable("The time lies outside the calendar.") from None
     return Times(
-        observed=observed,
+        observed=own if observed is None else observed,
         written=written,
-        received=written,
-        offset_s=None if offset is None else float(offset),
+        received=own,
+        offset_s=offset_s,
     )
 
 

@@ -90,7 +90,8 @@ class Reading:
 class Times:
     """When it was seen, when it was written down, when the server had it.
 
-    ``offset_s``: by how much the clock of the device was measured to run ahead of the server;
+    ``observed`` and ``received`` are of the server's clock, which all devices share; ``written`` is
+    of the device as it ran. ``offset_s``: by how much that was measured to run ahead of the server;
     None where nobody measured it.
     """
 
@@ -107,8 +108,12 @@ class Times:
 
     @property
     def late_by_min(self) -> float:
-        """[min] from seeing to writing; below zero where it was written before it was seen."""
-        return (self.written - self.observed).total_seconds() / 60.0
+        """[min] from seeing to writing, the measured offset of the device taken out.
+
+        Below zero where it was written before it was seen.
+        """
+        late = (self.written - self.observed).total_seconds() - (self.offset_s or 0.0)
+        return late / 60.0
 
     @property
     def waited_min(self) -> float:
