@@ -12,7 +12,7 @@ __all__ = ["key_fingerprint", "tablet_at", "tablet_with", "tablets_of"]
 
 def tablet_with(code: UUID) -> Tablet | None:
     """The device with this code, wherever it is enrolled; its signature is still to be proved."""
-    return Tablet.objects.select_related("site").filter(code=code).first()
+    return Tablet.objects.filter(code=code).first()
 
 
 def tablet_at(user: User, code: UUID) -> Tablet:

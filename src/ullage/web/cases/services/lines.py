@@ -21,10 +21,11 @@ from ullage.answers.record.words import read_reading
 from ullage.answers.record.written import content_of, line_of_text
 from ullage.core.errors import UllageError
 from ullage.web.accounts.selectors import User
-from ullage.web.cases.models import Line, NotTaken, Record, Tablet, Why
+from ullage.web.cases.models import CaseState, Line, NotTaken, Record, Tablet, Why
 from ullage.web.cases.selectors import author_text
 from ullage.web.cases.services.aside import Aside, aside_keep
 from ullage.web.cases.services.chain import line_chained, lines_save, record_locked
+from ullage.web.cases.services.life import state_write
 from ullage.web.sites.selectors import Membership, Site, role_may
 
 __all__ = [
@@ -108,7 +109,16 @@ def lines_take(*, record: Record, sent: Sequence[Sent], by: User | None) -> list
         )
         taken = [_take(taking, one) for one in sent]
         lines_save(record=locked, rows=taking.rows)
+        _amended(taking)
     return taken
+
+
+def _amended(taking: "_Taking") -> None:
+    """A closed record reads "amended" from its first correction on; its new head is registered."""
+    fresh = [row for row in taking.rows if row.kind == "amendment"]
+    if taking.record.is_closed and fresh:
+        by, why = fresh[-1].author, "Corrected after closing."
+        state_write(record=taking.record, to=CaseState.AMENDED, by=by, reason=why)
 
 
 @dataclass(slots=True, kw_only=True)
@@ -140,7 +150,8 @@ def _known(record: Record, codes: Sequence[str]) -> dict[str, list[Line]]:
     """The lines that these ids have already, in one read."""
     found: dict[str, list[Line]] = {}
     valid = [code for code in codes if _is_code(code)]
-    for row in Line.objects.filter(record=record, code__in=valid).order_by("order"):
+    rows = Line.objects.filter(record=record, code__in=valid).order_by("order")
+    for row in rows.only("order", "code", "author_id", "text"):
         found.setdefault(str(row.code), []).append(row)
     return found
 

@@ -153,9 +153,7 @@ def _reach(sender: Sender, read: Sequence[_Read]) -> set[int]:
 
 def _batch(sender: Sender, read: Sequence[_Read]) -> _Batch:
     codes = {code for one in read if (code := _code(one.record))}
-    rows = Record.objects.select_related("site", "machine").filter(
-        code__in=codes, site__in=_reach(sender, read)
-    )
+    rows = Record.objects.filter(code__in=codes, site__in=_reach(sender, read))
     users = {one.ticket.user for one in read if one.ticket}
     known = {sender.user.pk: sender.user} if sender.user else {}
     return _Batch(
@@ -168,26 +166,23 @@ def _batch(sender: Sender, read: Sequence[_Read]) -> _Batch:
 def _kept_before(sender: Sender, read: Sequence[_Read]) -> dict[int, Taken]:
     """What was kept already stays there until a lead has settled it, whatever changed meanwhile."""
     sites = _reach(sender, read) | ({sender.site.pk} if sender.site else set())
-    digests = {word_digest(one.word.text): at for at, one in enumerate(read)}
+    digests = [word_digest(one.word.text) for one in read]
     rows = NotTaken.objects.filter(
-        site__in=sites,
-        entry__in={kept_text(one.id)[:64] for one in read},
-        digest__in=list(digests),
-    ).select_related("settled__line")
-    found = {row.digest: row for row in rows}
+        site__in=sites, entry__in={kept_text(one.id)[:64] for one in read}, digest__in=digests
+    ).values_list("digest", "says", "settled__line__order")
+    found = {digest: (says, order) for digest, says, order in rows}
     return {
-        at: _taken_before(one, found[digest])
-        for at, one in enumerate(read)
-        if (digest := word_digest(one.word.text)) in found
-        and (one.is_signed or sender.user is not None)
+        at: _taken_before(one, *found[digest])
+        for at, (one, digest) in enumerate(zip(read, digests, strict=True))
+        if digest in found and (one.is_signed or sender.user is not None)
     }
 
 
-def _taken_before(one: _Read, row: NotTaken) -> Taken:
-    settled = getattr(row, "settled", None)
-    if settled is not None and settled.line is not None:
-        return Taken(id=one.id, outcome="again", order=settled.line.order)
-    return Taken(id=one.id, outcome="kept", says=row.says)
+def _taken_before(one: _Read, says: str, order: int | None) -> Taken:
+    """What is said of a line that was kept: a lead may have taken it since."""
+    if order is not None:
+        return Taken(id=one.id, outcome="again", order=order)
+    return Taken(id=one.id, outcome="kept", says=says)
 
 
 def _judged(batch: _Batch, one: _Read) -> Taken | Sent:
