@@ -268,8 +268,12 @@ def test_a_record_with_nothing_in_it_is_still_a_record():
 
 
 def test_several_records_tell_how_far_they_are():
-    many = [(lines, file_of(lines), about()) for lines in (sheep_case(60), mice_case(2))]
-    steps = list(record_pdfs(iter(many), total=2))
+    cases = (sheep_case(60), mice_case(2), sheep_case(70))
+    many = [(lines, file_of(lines), about(number=f"N{len(lines)}")) for lines in cases]
+    steps = list(record_pdfs(iter(many), total=3))
 
-    assert [(one.done, one.total) for one in steps] == [(1, 2), (2, 2)]
-    assert all(one.pdf.startswith(b"%PDF-1.7") for one in steps)
+    assert [(one.done, one.total) for one in steps] == [(1, 3), (2, 3), (3, 3)]
+    assert [(one.number, one.pdf) for one in steps] == [
+        (about_it.number, record_pdf(lines, chain, about_it)) for lines, chain, about_it in many
+    ]
+    assert list(record_pdfs(iter(()), total=0)) == []

@@ -6,8 +6,9 @@ its fingerprint stands on every page.
 
 import json
 from collections.abc import Iterable, Iterator, Sequence
+from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import dataclass, replace
-from datetime import tzinfo
+from datetime import datetime, tzinfo
 from pathlib import Path
 from typing import Any
 from zoneinfo import ZoneInfo
@@ -108,18 +109,44 @@ def record_pdf(lines: Sequence[AnyLine], chain_bytes: bytes, about: RecordPaper)
     Raises RuleBroken where the lines are not those of the chain, PlanUnreadable where the chain
     cannot be read.
     """
+    return _printed(*_ready(lines, chain_bytes, about))
+
+
+def _ready(
+    lines: Sequence[AnyLine], chain_bytes: bytes, about: RecordPaper
+) -> tuple[dict[str, Any], str, datetime]:
+    """What the printer takes; its time is that at which the last line came in."""
     data = breakable(paper_data(lines, chain_bytes, about))
-    last = max(one.times.received for one in lines)
-    return printed(_TEMPLATE, data, chain_bytes.decode("utf-8"), last)
+    return data, chain_bytes.decode("utf-8"), max(one.times.received for one in lines)
+
+
+def _printed(data: dict[str, Any], kept: str, at: datetime) -> bytes:
+    return printed(_TEMPLATE, data, kept, at)
 
 
 def record_pdfs(
     records: Iterable[tuple[Sequence[AnyLine], bytes, RecordPaper]], total: int
 ) -> Iterator[PrintedRecord]:
-    """Several records one after another, so that a page can show how far it is."""
-    for done, (lines, chain_bytes, about) in enumerate(records, start=1):
-        pdf = record_pdf(lines, chain_bytes, about)
-        yield PrintedRecord(done=done, total=total, number=about.number, pdf=pdf)
+    """Several records one after another, so that a page can show how far it is.
+
+    While one is printed the next is read, in the thread that asks for it.
+    """
+    with ThreadPoolExecutor(max_workers=1) as printer:
+        waiting: list[tuple[str, Future[bytes]]] = []
+        done = 0
+        for lines, chain_bytes, about in records:
+            ready = _ready(lines, chain_bytes, about)
+            waiting.append((about.number, printer.submit(_printed, *ready)))
+            if len(waiting) > 1:
+                done += 1
+                yield _one_of(waiting.pop(0), done, total)
+        for one in waiting:
+            yield _one_of(one, done + 1, total)
+
+
+def _one_of(one: tuple[str, Future[bytes]], done: int, total: int) -> PrintedRecord:
+    number, pdf = one
+    return PrintedRecord(done=done, total=total, number=number, pdf=pdf.result())
 
 
 def groups_of(sum_: str) -> str:
