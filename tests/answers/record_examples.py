@@ -24,6 +24,9 @@ from ullage.answers.record.recovery import recovery_steps
 CHAIN = case_chain()
 
 RECORD_EXAMPLES = {
+    "group_allowed": lambda: group_allowed("mouse", by_site=True),
+    "may_case_begin": lambda: may_case_begin(None, []),
+    "may_case_close": lambda: may_case_close(lines(), recovery_steps("rabbit"), waiting=1),
     "drug_given": lambda: drug_given(drug(), 3.1),
     "interval_rule": lambda: interval_rule("cat", Phase.ANAESTHESIA),
     "next_due": lambda: next_due(

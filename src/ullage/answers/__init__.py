@@ -106,6 +106,9 @@ if TYPE_CHECKING:
     from ullage.answers.reading_asked import reading_asked as reading_asked
     from ullage.answers.rebreathing import Breathed as Breathed
     from ullage.answers.rebreathing import carbon_dioxide as carbon_dioxide
+    from ullage.answers.record.beginning import group_allowed as group_allowed
+    from ullage.answers.record.beginning import may_case_begin as may_case_begin
+    from ullage.answers.record.closing import may_case_close as may_case_close
     from ullage.answers.record.complete import record_complete as record_complete
     from ullage.answers.record.doubts import reading_doubted as reading_doubted
     from ullage.answers.record.drug_amount import drug_given as drug_given
@@ -262,11 +265,14 @@ __all__ = [
     "formula_result",
     "fresh_gas_flow",
     "gauge_holds",
+    "group_allowed",
     "highest_mean",
     "interval_rule",
     "mac_of",
     "machine_readiness",
     "manifold_flow",
+    "may_case_begin",
+    "may_case_close",
     "measured_flow_output",
     "methods_text",
     "mixed_agents",
@@ -452,7 +458,10 @@ _HOMES = {
     "what_to_order": "ullage.answers.stock",
     "wrong_agent": "ullage.answers.misfills",
     "drug_given": "ullage.answers.record.drug_amount",
+    "group_allowed": "ullage.answers.record.beginning",
     "interval_rule": "ullage.answers.record.intervals",
+    "may_case_begin": "ullage.answers.record.beginning",
+    "may_case_close": "ullage.answers.record.closing",
     "next_due": "ullage.answers.record.intervals",
     "methods_text": "ullage.answers.record.methods",
     "reading_doubted": "ullage.answers.record.doubts",

@@ -100,7 +100,7 @@ def _named(record: Record, animal: str) -> str:
     """The animal of a group; nothing for a record of one."""
     names = animals_in(lines_of(record))
     if names and animal not in names:
-        raise RuleBroken(f"{animal or 'No animal'} is in this group; choose one of it.")
+        raise RuleBroken(f"Choose an animal of this group: {', '.join(names)}.")
     return animal if names else ""
 
 
