@@ -2,7 +2,7 @@
 
 The site runs as it is served: uvicorn in a process of its own. Each operator has a connection that
 is kept open and begins at a moment of their own within the second. What was acknowledged is
-counted; afterwards the database is asked for as many entries. Measured for SQLite and for PostgreSQL.
+counted; afterwards the database is asked for as many entries. On SQLite and on PostgreSQL.
 """
 
 import http.client
