@@ -178,6 +178,7 @@ OPEN_WHILE_LOCKED = {
     "accounts:other",
     "account_logout",
     "api:queue",
+    "cases:pad",
 }
 LOGIN_URL = "account_login"
 LOGIN_REDIRECT_URL = "/"

@@ -335,3 +335,18 @@ def test_the_lock_wants_its_token(operator):
     for name in ("accounts:lock", "accounts:locked", "accounts:other"):
         assert strict.post(reverse(name), {"password": WORD}).status_code == 403
     assert not is_open(strict)
+
+
+@pytest.mark.parametrize(
+    ("there", "is_offered"),
+    [
+        ("/cases/00000000-0000-4000-8000-000000000001/pad/", True),
+        ("/people/", False),
+        ("/no/such/page/", False),
+        ("/cases/not-a-code/pad/", False),
+    ],
+)
+def test_the_lock_page_offers_the_pad_of_the_case_that_was_open(locked, there, is_offered):
+    page = locked.get(reverse("accounts:locked"), {"next": there}).content.decode()
+
+    assert ("Only write an entry" in page) is is_offered

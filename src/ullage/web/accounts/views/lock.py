@@ -1,12 +1,13 @@
 """The lock at the table: lock, open in one step, hand over to somebody else, say it is used."""
 
 from typing import Any, cast
+from urllib.parse import urlsplit
 
 from django import forms
 from django.contrib.auth import logout
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
-from django.urls import reverse
+from django.urls import Resolver404, resolve, reverse
 from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.cache import never_cache
 from django.views.decorators.debug import sensitive_post_parameters
@@ -18,6 +19,7 @@ from ullage.web.accounts.services import held_take, pin_open, sitting_lock, sitt
 from ullage.web.audit.services import Kind, audit_person
 from ullage.web.shared.access import at_site, to_sign_in
 from ullage.web.shared.http import SiteRequest
+from ullage.web.shared.links import link
 
 __all__ = ["held", "lock", "locked", "other", "touch"]
 
@@ -57,6 +59,16 @@ def _next(request: HttpRequest) -> str:
     return asked if here and asked.startswith("/") else "/"
 
 
+def _pad_url(there: str) -> str:
+    """The pad of the case that was on the screen: it takes entries while the screen is locked."""
+    try:
+        found = resolve(urlsplit(there).path)
+    except Resolver404:
+        return ""
+    code = found.kwargs.get("code")
+    return link("cases:pad", code) if found.app_name == "cases" and code else ""
+
+
 @require_POST
 def lock(request: HttpRequest) -> HttpResponse:
     """Lock this screen."""
@@ -87,7 +99,8 @@ def locked(request: HttpRequest) -> HttpResponse:
     form = _OpenForm(request.POST or None, request=request, sitting=sitting)
     if request.method == "POST" and form.is_valid():
         return _opened(request, sitting, form.method)
-    known = {"form": form, "next": _next(request), "lock_page": True}
+    there = _next(request)
+    known = {"form": form, "next": there, "pad_url": _pad_url(there)}
     return render(request, "accounts/locked.html", known, status=422 if form.errors else 200)
 
 
