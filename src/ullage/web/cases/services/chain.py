@@ -34,13 +34,14 @@ _KINDS = {
 }
 
 
-def record_locked(record: Record) -> Record:
+def record_locked(record: Record, *parts: str) -> Record:
     """The record as it stands, held until the transaction ends: lines are added one by one.
 
-    On SQLite a transaction that writes has the whole database from its beginning.
+    On SQLite a transaction that writes has the whole database from its beginning. With ``parts``
+    only these are read at once, the others when somebody asks for them.
     """
-    rows = Record.objects.select_related("site").select_for_update(of=("self",))
-    return rows.get(pk=record.pk)
+    rows = Record.objects.select_for_update(of=("self",))
+    return (rows.only(*parts) if parts else rows).get(pk=record.pk)
 
 
 def line_write(

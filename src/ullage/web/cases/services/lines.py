@@ -41,6 +41,8 @@ __all__ = [
 #: A queue sends no more than this many lines in one request.
 MOST_AT_ONCE = 50
 _LONGEST_SAYS = 400
+#: What is asked of a record for each line.
+_NEEDED = ("site_id", "code", "species", "state", "opened_at", "count", "head")
 #: What was seen so long before a record was opened is the fault of a clock.
 _LONG_BEFORE = timedelta(days=30)
 
@@ -99,13 +101,13 @@ def lines_take(*, record: Record, sent: Sequence[Sent], by: User | None) -> list
     What became of each, only after the database has it safely.
     """
     with transaction.atomic():
-        locked = record_locked(record)
+        locked = record_locked(record, *_NEEDED)
         taking = _Taking(
             record=locked,
             by=by,
             at=timezone.now(),
             known=_known(locked, [one.line.id for one in sent]),
-            writers=_writers(locked.site, {one.user.pk for one in sent}),
+            writers=_writers(locked.site_id, {one.user.pk for one in sent}),
         )
         taken = [_take(taking, one) for one in sent]
         lines_save(record=locked, rows=taking.rows)
@@ -140,9 +142,9 @@ class _Taking:
         return fresh or self.record.lines.filter(code=code, kind="entry").exists()
 
 
-def _writers(site: Site, users: set[int]) -> set[int]:
+def _writers(site: int, users: set[int]) -> set[int]:
     """Those of these people who may write in records of a site."""
-    rows = Membership.objects.filter(site=site, user__in=users, user__is_active=True)
+    rows = Membership.objects.filter(site_id=site, user__in=users, user__is_active=True)
     return {user for user, role in rows.values_list("user", "role") if role_may(role, "operate")}
 
 
