@@ -8,7 +8,10 @@ from tests.answers.record.test_drug_lines import drug
 from tests.answers.record.test_retention import PIG
 from ullage.answers import (
     drug_given,
+    group_allowed,
     interval_rule,
+    may_case_begin,
+    may_case_close,
     next_due,
     reading_doubted,
     record_complete,

@@ -5,7 +5,7 @@ from typing import Any
 
 from django import forms
 
-from ullage.web.cases.selectors import CaseState
+from ullage.web.cases.selectors import CaseState, Looked
 from ullage.web.sites.selectors import Site, people_of
 
 __all__ = ["FindForm"]
@@ -51,12 +51,14 @@ class FindForm(forms.Form):
             self.add_error("to_day", "The last day lies before the first.")
         return typed
 
-    def wanted(self) -> dict[str, Any]:
-        """What is looked for, as `records_found` takes it."""
+    def wanted(self) -> Looked:
+        """What is looked for; call it on a valid form."""
         typed = self.cleaned_data
-        found: dict[str, Any] = {
-            name: typed.get(name) or None for name in ("words", "species", "from_day", "to_day")
-        }
-        found["state"] = typed.get("state") or None
-        found["person"] = int(typed["person"]) if typed.get("person") else None
-        return found
+        return Looked(
+            words=typed["words"].strip() or None,
+            species=typed["species"].strip() or None,
+            from_day=typed["from_day"],
+            to_day=typed["to_day"],
+            state=typed["state"] or None,
+            person=int(typed["person"]) if typed["person"] else None,
+        )

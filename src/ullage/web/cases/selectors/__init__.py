@@ -19,7 +19,7 @@ from ullage.web.cases.selectors.aside import (
     records_near,
     waiting_count,
 )
-from ullage.web.cases.selectors.find import records_found
+from ullage.web.cases.selectors.find import Looked, records_found
 from ullage.web.cases.selectors.life import KEPT_DAYS, AnimalLine, Life, life_of
 from ullage.web.cases.selectors.lines import author_text, chain_of, facts_of, lines_of
 from ullage.web.cases.selectors.planned import facts_planned, settings_planned
@@ -46,6 +46,7 @@ __all__ = [
     "CaseState",
     "Life",
     "Line",
+    "Looked",
     "NotTaken",
     "Ready",
     "Record",

@@ -1,6 +1,7 @@
 """What the records say to the page of a day and to Today."""
 
 from collections.abc import Sequence
+from uuid import UUID
 
 from django.db.models import Q
 from django.urls import reverse
@@ -31,7 +32,7 @@ def records_said(site: Site, plans: Sequence[int], count_waits: bool) -> Recorde
             state=CaseState(row["state"]).label,
             is_open=row["state"] not in _CLOSED,
             since=row["began_at"] or row["opened_at"],
-            url=_url(row),
+            url=_url(row["state"], row["code"]),
         )
         for row in rows.values(
             "name", "machine", "machine__name", "planned", "state", "began_at", "opened_at", "code"
@@ -45,10 +46,9 @@ def records_said(site: Site, plans: Sequence[int], count_waits: bool) -> Recorde
     )
 
 
-def _url(row: dict[str, object]) -> str:
+def _url(state: str, code: UUID) -> str:
     """The page that is at hand for a record in its state."""
-    code = row["code"]
-    if row["state"] == CaseState.RECOVERING:
+    if state == CaseState.RECOVERING:
         return reverse("cases:recovery", args=[code])
-    running = link("cases:running", code) if row["state"] == CaseState.RUNNING else ""
+    running = link("cases:running", code) if state == CaseState.RUNNING else ""
     return running or reverse("cases:about", args=[code])

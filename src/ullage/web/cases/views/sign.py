@@ -1,5 +1,6 @@
 """A person signs a record: asked again who they are, for what the page says."""
 
+from typing import Any, cast
 from uuid import UUID
 
 from django.contrib import messages
@@ -39,7 +40,7 @@ def sign(request: SiteRequest, code: UUID) -> HttpResponse:
                 by=request.user,
                 meaning=meaning,
                 count=form.cleaned_data["count"],
-                shown=Shown(code=proof.proof(), sitting=request.sitting),
+                shown=Shown(code=proof.proof(), sitting=cast("Any", request).sitting),
             )
         except RuleBroken as refusal:
             form.add_error(None, str(refusal))
