@@ -10,7 +10,16 @@ from ullage.answers.record.printed import unit_words
 from ullage.answers.record.things import EntryKind, EntryText
 from ullage.reference.record import VariableRow, term_lists, variable_rows
 
-__all__ = ["EVENTS", "Pad", "Tile", "WordsAsked", "pad_of", "settings_of", "unit_typed"]
+__all__ = [
+    "EVENTS",
+    "Pad",
+    "Tile",
+    "WordsAsked",
+    "answer_to",
+    "pad_of",
+    "settings_of",
+    "unit_typed",
+]
 
 #: Units as the record writes them -> as a person may type them.
 _TYPED = {
@@ -96,6 +105,15 @@ EVENTS: tuple[tuple[str, tuple[str, ...]], ...] = (
     ("To tell", ("nothing to report", "no other drug", "adverse event", "died", "killed")),
 )
 
+#: Warning and cause -> the event of one touch that answers it; any cause where it is empty.
+_ANSWERS = {
+    ("relief_valve", ""): "relief valve open",
+    ("supply", "second source"): "second source at hand",
+    ("flow", "inner tube"): "inner tube firm",
+    ("recovery", "person"): "person stays",
+    ("leak", "not tested"): "leak test",
+}
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Tile:
@@ -128,6 +146,15 @@ class Pad:
     tiles: tuple[Tile, ...]
     words: tuple[WordsAsked, ...]
     more: tuple[Tile, ...] = ()
+
+
+def answer_to(warning: str, cause: str) -> str:
+    """The event that answers a warning; empty where none of one touch does.
+
+    >>> answer_to("relief_valve", "leak test"), answer_to("supply", "ends early")
+    ('relief valve open', '')
+    """
+    return _ANSWERS.get((warning, cause)) or _ANSWERS.get((warning, ""), "")
 
 
 def unit_typed(unit: str) -> str:

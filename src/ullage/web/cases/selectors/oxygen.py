@@ -1,7 +1,7 @@
 """The oxygen of a running case: its source, the last readings, and what was drawn since."""
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 
 from ullage.answers import Answer
@@ -48,9 +48,15 @@ class CaseOxygen:
     read_at: datetime | None
     flow_l_min: float | None
     second: bool
+    _told: dict[float, Answer | None] = field(default_factory=dict, repr=False, compare=False)
 
     def left(self, flow_l_min: float) -> Answer | None:
         """How long it lasts at a flow; None where nothing tells it."""
+        if flow_l_min not in self._told:
+            self._told[flow_l_min] = self._left(flow_l_min)
+        return self._told[flow_l_min]
+
+    def _left(self, flow_l_min: float) -> Answer | None:
         if self.known is None:
             return None
         try:

@@ -189,11 +189,20 @@ class RunningPage:
         return chart_svg(charts[-1], zone, self.animal or self.record.name)
 
 
+#: Further ahead than this a time of the clock says less than how long it is [min].
+_FAR_MIN = 12 * 60.0
+
+
 def clock_ends(answer: Answer | None, now: datetime) -> tuple[datetime, datetime, datetime] | None:
-    """An answer in minutes from now as three times of the clock: low, value, high."""
+    """An answer in minutes from now as three times of the clock: low, value, high.
+
+    None where nothing tells it, and where it lies so far ahead that its length says more.
+    """
     if answer is None or answer.value is None:
         return None
     low, high = (answer.value if end is None else end for end in (answer.low, answer.high))
+    if high > _FAR_MIN:
+        return None
     return tuple(now + timedelta(minutes=one) for one in (low, answer.value, high))  # type: ignore[return-value]  # three of them
 
 

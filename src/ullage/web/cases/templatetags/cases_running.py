@@ -9,9 +9,10 @@ from django import template
 from ullage.answers.record.printed import entry_name, entry_words, unit_words
 from ullage.answers.record.standing import Standing
 from ullage.answers.record.things import EntryText
+from ullage.answers.record.warned import Warned
 from ullage.answers.words import figure, minutes_text
 from ullage.web.cases.forms.entries import EntriesForm
-from ullage.web.cases.pads import Pad, Tile, pad_of
+from ullage.web.cases.pads import Pad, Tile, answer_to, pad_of
 from ullage.web.cases.selectors.levels import CaseLevels
 from ullage.web.cases.selectors.running import RunningPage
 from ullage.web.shared.display import clock
@@ -139,6 +140,12 @@ def error_in(form: object, key: str) -> str:
     if not isinstance(form, EntriesForm) or not form.is_bound:
         return ""
     return " ".join(str(one) for one in form.errors.get(key, ()))
+
+
+@register.filter
+def answered_by(one: Warned) -> str:
+    """The event of one touch that answers a warning."""
+    return answer_to(one.warning, one.cause)
 
 
 @register.simple_tag
