@@ -45,7 +45,7 @@ def base(tmp_path_factory, browser):
 def tab(browser):
     context = browser.new_context(viewport={"width": 390, "height": 800})
     page, said = watched(context)
-    page.set_default_timeout(15_000)
+    page.set_default_timeout(60_000)
     yield page, lambda: faults(page, said)
     context.close()
 
@@ -100,12 +100,13 @@ def test_a_screen_that_nobody_touches_locks_and_a_pin_opens_it(base, tab):
     page.wait_for_url(f"{base}/people/me/")
 
 
-def test_a_passkey_from_its_making_to_the_lock(base, tab):
-    page, wrong = tab
-    session, key = device(page)
-    type_password(page, base)
+def leave(page, base):
+    page.goto(f"{base}/accounts/logout/")
+    page.click("main .btn--go")
 
-    # Added, after the password once more.
+
+def add_passkey(page, base, wrong):
+    """The password once more, then the device; recovery codes are shown once."""
     page.goto(f"{base}/people/me/sign-in/")
     assert wrong() == []
     page.click("text=Add a passkey")
@@ -120,24 +121,9 @@ def test_a_passkey_from_its_making_to_the_lock(base, tab):
     page.click("text=I have kept them")
     assert "Own phone" in page.inner_text("main")
 
-    # The password alone does not open any more.
-    page.goto(f"{base}/accounts/logout/")
-    page.click("main .btn--go")
-    type_password(page, base)
-    assert "The second step" in page.inner_text("h1")
-    assert wrong() == []
-    page.click("[data-passkey=get]")
-    page.wait_for_url(f"{base}/")
 
-    # A passkey alone opens.
-    page.goto(f"{base}/accounts/logout/")
-    page.click("main .btn--go")
-    page.goto(f"{base}/accounts/login/")
-    page.click("[data-passkey=get]")
-    page.wait_for_url(f"{base}/")
-    assert wrong() == []
-
-    # The lock hides names; a passkey opens it in one step.
+def unlock_by_passkey(page, base, wrong):
+    """The lock hides names; the key opens it in one step."""
     page.goto(f"{base}/people/")
     page.click("button.lock")
     page.wait_for_url("**/locked/**")
@@ -148,6 +134,28 @@ def test_a_passkey_from_its_making_to_the_lock(base, tab):
     page.click("[data-passkey=get]")
     page.wait_for_url(f"{base}/people/")
     assert "Rowan Hale" in page.inner_text("main")
+
+
+def test_a_passkey_from_its_making_to_the_lock(base, tab):
+    page, wrong = tab
+    session, key = device(page)
+    type_password(page, base)
+    add_passkey(page, base, wrong)
+
+    leave(page, base)
+    type_password(page, base)
+    assert "The second step" in page.inner_text("h1")
+    assert wrong() == []
+    page.click("[data-passkey=get]")
+    page.wait_for_url(f"{base}/")
+
+    leave(page, base)
+    page.goto(f"{base}/accounts/login/")
+    page.click("[data-passkey=get]")
+    page.wait_for_url(f"{base}/")
+    assert wrong() == []
+
+    unlock_by_passkey(page, base, wrong)
 
     # A device that does not ask who holds it is not believed.
     session.send("WebAuthn.setUserVerified", {"authenticatorId": key, "isUserVerified": False})

@@ -208,9 +208,12 @@ def test_two_programs_that_serve_the_site_count_together(tmp_path):
         "User.objects.create_user('otto', password='a long enough word')\n"
     )
     furnished(tmp_path, make)
+    began = time.monotonic()
     lines = " ".join(said([alone(tmp_path, GUESS, one) for one in ("1", "2")])).split()
+    waited = int((time.monotonic() - began) // 60)  # on a machine that is that slow
 
-    assert sorted(lines) == ["waits"] * 11 + ["wrong"] * 5
+    assert len(lines) == 16
+    assert 5 <= lines.count("wrong") <= 5 + waited
 
 
 def test_who_belongs_nowhere_is_counted_as_well(client, person):

@@ -7,7 +7,7 @@ from typing import Any, cast
 from django import forms
 from django.http import HttpRequest
 
-from ullage.web.accounts.selectors import Sitting, User
+from ullage.web.accounts.selectors import Sitting, User, factors_of
 from ullage.web.accounts.services import At, TooManyTries, proof_new, tries_clear, tries_take
 from ullage.web.audit.services import Kind, audit_person
 
@@ -41,7 +41,7 @@ def by_passkey(request: HttpRequest, credential: str, purpose: str) -> bool:
     from ullage.web.accounts.forms_passkey import PasskeyForm
 
     def answers(user: User) -> bool:
-        form = PasskeyForm(user=user, data={"credential": credential})
+        form: Any = PasskeyForm(user=user, data={"credential": credential})  # type: ignore[call-arg]
         if not form.is_valid():
             return False
         form.cleaned_data["credential"].record_usage()
@@ -65,9 +65,7 @@ def _counted(request: HttpRequest, purpose: str, right: Callable[[User], bool]) 
 
 def has_passkey(user: User) -> bool:
     """Say whether this person has a passkey here."""
-    from allauth.mfa.models import Authenticator
-
-    return bool(Authenticator.objects.filter(user=user, type="webauthn").exists())
+    return "webauthn" in factors_of(user)
 
 
 def is_named_host(request: HttpRequest) -> bool:

@@ -1,7 +1,7 @@
 """Around each request of somebody who is signed in: is this sitting open, locked or over?"""
 
 from collections.abc import Callable
-from datetime import timedelta
+from datetime import datetime, timedelta
 from typing import Any, cast
 
 from django.conf import settings
@@ -86,20 +86,24 @@ def _stand(request: HttpRequest, user: User) -> HttpResponse | None:
         return _over(request, user, sitting)
     ours = cast("Any", request)
     ours.sitting = sitting
-    idle = now - sitting.touched_at
-    if sitting.locked_at is None and idle > _SOONEST:
-        touched = touched_at(request, now)
-        last = max(touched or sitting.touched_at, sitting.touched_at)
-        # A form that is sent after the time was up does not count as a touch that kept it open.
-        known = sitting.touched_at if touched == now else last
-        if now - known >= timedelta(minutes=lock_minutes(request, user)) and sitting_lock(sitting):
-            audit_person(Kind.LOCK, user, "Locked after lying untouched.", request=request)
+    if sitting.locked_at is None and now - sitting.touched_at > _SOONEST:
+        _lock_if_untouched(request, user, sitting, now)
     ours.is_locked = sitting.locked_at is not None
     if not ours.is_locked:
         _touch(request, sitting)
     if request.session.session_key and sitting.session_key != request.session.session_key:
         sitting_key(sitting, request.session.session_key)
     return None
+
+
+def _lock_if_untouched(request: HttpRequest, user: User, sitting: Sitting, now: datetime) -> None:
+    """Lock where nobody touched the screen for the minutes of the site."""
+    touched = touched_at(request, now)
+    last = max(touched or sitting.touched_at, sitting.touched_at)
+    # A form that is sent after the time was up does not count as a touch that kept it open.
+    known = sitting.touched_at if touched == now else last
+    if now - known >= timedelta(minutes=lock_minutes(request, user)) and sitting_lock(sitting):
+        audit_person(Kind.LOCK, user, "Locked after lying untouched.", request=request)
 
 
 def _touch(request: HttpRequest, sitting: Sitting) -> None:

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable
 from datetime import datetime
+from typing import Any
 
 from django.contrib.sessions.models import Session
 from django.db.models import Exists, OuterRef
@@ -15,6 +16,7 @@ __all__ = [
     "User",
     "factors_of",
     "first_run_is_open",
+    "kept_factors",
     "pin_holds",
     "sitting_by_code",
     "sittings_of",
@@ -67,9 +69,13 @@ def waiting_of(people: Iterable[User]) -> dict[int, datetime]:
     return {row.person_id: row.until for row in rows if row.person_id and row.until}
 
 
-def factors_of(user: User) -> list[str]:
-    """The second factors of a person, by kind: webauthn, totp, recovery_codes."""
+def kept_factors(user: User) -> list[Any]:
+    """The second factors of a person as the library keeps them, the oldest first."""
     from allauth.mfa.models import Authenticator
 
-    kinds = Authenticator.objects.filter(user=user).order_by("type").values_list("type", flat=True)
-    return [str(one) for one in kinds]
+    return list(Authenticator.objects.filter(user=user).order_by("created_at", "pk"))
+
+
+def factors_of(user: User) -> list[str]:
+    """The second factors of a person, by kind: webauthn, totp, recovery_codes."""
+    return sorted(str(one.type) for one in kept_factors(user))

@@ -3,7 +3,6 @@
 from typing import Any, cast
 from uuid import UUID
 
-from allauth.mfa.models import Authenticator
 from django.contrib import messages
 from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
@@ -14,7 +13,7 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 from ullage.core.errors import RuleBroken
 from ullage.web.accounts.again import is_named_host
 from ullage.web.accounts.forms import PinForm
-from ullage.web.accounts.selectors import Sitting, pin_holds, sittings_of
+from ullage.web.accounts.selectors import Sitting, kept_factors, pin_holds, sittings_of
 from ullage.web.accounts.services import PIN_HOURS, pin_set, sitting_end, sittings_end
 from ullage.web.audit.services import Kind, audit
 from ullage.web.shared.access import at_site
@@ -32,7 +31,7 @@ def _here(request: SiteRequest) -> Sitting:
 @at_site("look")
 def safety(request: SiteRequest) -> HttpResponse:
     """What I sign in with, and where I am signed in."""
-    kept = list(Authenticator.objects.filter(user=request.user).order_by("created_at"))
+    kept = kept_factors(request.user)
     known = {
         "passkeys": [one.wrap() for one in kept if one.type == "webauthn"],
         "app": next((one for one in kept if one.type == "totp"), None),
