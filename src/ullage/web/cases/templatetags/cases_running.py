@@ -143,6 +143,13 @@ def error_in(form: object, key: str) -> str:
 
 
 @register.filter
+def sentences(form: EntriesForm) -> list[str]:
+    """Why a form was not taken, each sentence once."""
+    said = [str(one) for errors in form.errors.values() for one in errors]
+    return list(dict.fromkeys(said))
+
+
+@register.filter
 def answered_by(one: Warned) -> str:
     """The event of one touch that answers a warning."""
     return answer_to(one.warning, one.cause)

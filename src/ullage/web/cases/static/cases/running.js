@@ -80,7 +80,10 @@ function settled() {
   before.clear();
   for (const said of document.querySelectorAll("[data-last-of]")) {
     const field = said.closest(".tile")?.querySelector("input");
-    if (field) field.dataset.last = said.dataset.lastOf;
+    if (!field || field.dataset.last === said.dataset.lastOf) continue;
+    field.dataset.last = said.dataset.lastOf;
+    // The keys beside a field that is chosen already offer the values around the new one.
+    if (field === document.activeElement) field.dispatchEvent(new FocusEvent("focusin", { bubbles: true }));
   }
 }
 
