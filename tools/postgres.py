@@ -6,15 +6,17 @@ As a command: ``python -m tools.postgres -- pytest -m web`` sets ULLAGE_DATABASE
 import contextlib
 import os
 import shutil
+import signal
 import socket
 import subprocess
 import sys
 import tempfile
+import time
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
-__all__ = ["main", "throw_away"]
+__all__ = ["Cluster", "cluster", "main", "throw_away"]
 
 #: Quick and unsafe on purpose: the cluster lives as long as the tests.
 OPTIONS = "-c listen_addresses=127.0.0.1 -c fsync=off -c full_page_writes=off"
@@ -40,34 +42,89 @@ def _free_port() -> int:
     return port
 
 
+def _is_alive(pid: int) -> bool:
+    try:
+        return Path(f"/proc/{pid}/stat").read_text().rpartition(")")[2].split()[0] != "Z"
+    except (FileNotFoundError, ProcessLookupError):
+        return False
+
+
+class Cluster:
+    """A server with its own data; it can be stopped, killed and started again."""
+
+    def __init__(self, place: str, *, durable: bool) -> None:
+        self.place, self.durable = place, durable
+        self.programs, self.port = _folder(), _free_port()
+        self.drop: dict[str, Any] = {}
+        if os.geteuid() == 0:  # the server refuses to run as root
+            self.drop = {"user": "nobody", "group": "nogroup", "extra_groups": []}
+            shutil.chown(place, "nobody", "nogroup")
+        options = ("-E", "UTF8", "--locale=C.UTF-8", "-N")
+        self._run("initdb", "-D", self.data, "-U", "ullage", "-A", "trust", *options)
+
+    @property
+    def data(self) -> str:
+        """Where its files are."""
+        return f"{self.place}/db"
+
+    @property
+    def connection(self) -> str:
+        """How libpq reaches it."""
+        return f"host=127.0.0.1 port={self.port} user=ullage dbname=postgres"
+
+    def start(self) -> None:
+        """Start it, and wait until it answers."""
+        options = f"-p {self.port} -c unix_socket_directories={self.place} " + (
+            "-c listen_addresses=127.0.0.1" if self.durable else OPTIONS
+        )
+        log = f"{self.place}/log"
+        self._run("pg_ctl", "-D", self.data, "-w", "-l", log, "-o", options, "start")
+
+    def stop(self) -> None:
+        """Stop it at once."""
+        self._run("pg_ctl", "-D", self.data, "-m", "immediate", "-w", "stop")
+
+    def kill(self) -> None:
+        """Kill the server and every process of it, as the system would without memory."""
+        lock = Path(self.data, "postmaster.pid")
+        first = int(lock.read_text().split()[0])
+        listed = Path(f"/proc/{first}/task/{first}/children").read_text().split()
+        processes = (first, *map(int, listed))
+        for pid in processes:
+            with contextlib.suppress(ProcessLookupError):
+                os.kill(pid, signal.SIGKILL)
+        while any(map(_is_alive, processes)):
+            time.sleep(0.01)
+        # One that is dead and not yet fetched by its parent would pass for a server that runs.
+        lock.unlink(missing_ok=True)
+
+    def _run(self, program: str, *words: str) -> None:
+        command = [f"{self.programs}/{program}", *words]
+        quiet = subprocess.DEVNULL
+        subprocess.run(command, check=True, cwd=self.place, stdout=quiet, **self.drop)
+
+
 @contextlib.contextmanager
-def throw_away(*, durable: bool = False) -> Iterator[str]:
-    """A connection string to a new cluster, which is gone afterwards.
+def cluster(*, durable: bool = False) -> Iterator[Cluster]:
+    """A new server, which is gone afterwards with its data.
 
     ``durable`` keeps fsync on, for figures that must not flatter.
     """
-    programs, port = _folder(), _free_port()
-    drop: dict[str, Any] = {}
     place = tempfile.mkdtemp(prefix="ullage-pg-")
-    if os.geteuid() == 0:  # the server refuses to run as root
-        drop = {"user": "nobody", "group": "nogroup", "extra_groups": []}
-        shutil.chown(place, "nobody", "nogroup")
-
-    def run(program: str, *words: str) -> None:
-        command = [f"{programs}/{program}", *words]
-        subprocess.run(command, check=True, cwd=place, stdout=subprocess.DEVNULL, **drop)
-
-    data = f"{place}/db"
-    run("initdb", "-D", data, "-U", "ullage", "-A", "trust", "-E", "UTF8", "--locale=C.UTF-8", "-N")
-    options = f"-p {port} -c unix_socket_directories={place} " + (
-        "-c listen_addresses=127.0.0.1" if durable else OPTIONS
-    )
-    run("pg_ctl", "-D", data, "-w", "-l", f"{place}/log", "-o", options, "start")
+    made = Cluster(place, durable=durable)
+    made.start()
     try:
-        yield f"host=127.0.0.1 port={port} user=ullage dbname=postgres"
+        yield made
     finally:
-        run("pg_ctl", "-D", data, "-m", "immediate", "-w", "stop")
+        made.stop()
         shutil.rmtree(place, ignore_errors=True)
+
+
+@contextlib.contextmanager
+def throw_away(*, durable: bool = False) -> Iterator[str]:
+    """A connection string to a new cluster, which is gone afterwards."""
+    with cluster(durable=durable) as made:
+        yield made.connection
 
 
 def main(words: list[str]) -> int:

@@ -5,6 +5,7 @@ As a script it does what a list of words on standard input says, and answers in 
 
 import json
 import sys
+from datetime import datetime
 from typing import Any
 from uuid import uuid4
 
@@ -30,14 +31,14 @@ def open_record(name: str = "Clover"):
     return state_write(record=opened, to=CaseState.RUNNING, by=user), user
 
 
-def an_entry(user, typed: str = "120", code: str = ""):
-    """One heart rate as a tablet would send it."""
+def an_entry(user, typed: str = "120", code: str = "", at: datetime | None = None):
+    """One heart rate as a tablet would send it; sent again, it says when it was seen as before."""
     from django.utils import timezone
 
     from ullage.answers.record.things import EntryKind, EntryText, Times
     from ullage.web.cases.services import Sent, typed_reading
 
-    read, at = typed_reading("heart_rate", typed), timezone.now()
+    read, at = typed_reading("heart_rate", typed), at or timezone.now()
     line = EntryText(
         id=code or str(uuid4()),
         record="",
