@@ -361,7 +361,7 @@ def oxygen_given(seen: CaseSeen, until: datetime) -> tuple[tuple[datetime, datet
     ()
     """
     rows = [one for one in seen.of("flow_oxygen") if one.times.observed < until]
-    ends = [*(one.times.observed for one in rows[1:]), until]
+    ends = [*(one.times.observed for one in rows), until][1:]
     found = []
     for one, end in zip(rows, ends, strict=True):
         flow = None if one.value is None else in_unit(one.value, one.unit, "L/min")
