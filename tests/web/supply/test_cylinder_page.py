@@ -159,4 +159,4 @@ def test_the_number_of_queries_does_not_grow_with_the_readings(
 
 
 #: Session, person, site, cylinder, and one query for each card.
-COUNT = 16
+COUNT = 17

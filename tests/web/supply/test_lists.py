@@ -68,11 +68,11 @@ def test_the_number_of_queries_does_not_grow_with_the_cylinders(
     address = reverse("supply:list")
     read(alder, 71)
     as_viewer.get(address)
-    with django_assert_num_queries(13):
+    with django_assert_num_queries(14):
         as_viewer.get(address)
     for number in range(30):
         read(receive(f"Elm {number}"), 100)
-    with django_assert_num_queries(13):
+    with django_assert_num_queries(14):
         as_viewer.get(address)
 
 
