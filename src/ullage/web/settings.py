@@ -49,6 +49,7 @@ INSTALLED_APPS = [
     "ullage.web.stock",
     "ullage.web.exposure",
     "ullage.web.cases",
+    "ullage.web.records",
     "ullage.web.upkeep",
     "allauth",
     "allauth.account",

@@ -16,7 +16,9 @@ urlpatterns = [
     path("exposure/", include("ullage.web.exposure.urls")),
     path("cases/", include("ullage.web.cases.urls")),
     path("", include("ullage.web.cases.device_urls")),
+    path("records/", include("ullage.web.records.urls")),
     path("api/", include("ullage.web.api.urls")),
+    path("backups/", include("ullage.web.upkeep.urls")),
     path("audit/", include("ullage.web.audit.urls")),
     path("", include("ullage.web.shared.urls")),
 ]

@@ -14,6 +14,7 @@ from tests.web.addresses.checks_doors import check_things
 from tests.web.addresses.doors import DOORS
 from tests.web.addresses.exposure_doors import exposure_things
 from tests.web.addresses.life_doors import life_things
+from tests.web.addresses.records_doors import archive_things
 from tests.web.addresses.running_doors import running_things
 from tests.web.addresses.service_doors import service_things
 from tests.web.addresses.stock_doors import stock_things
@@ -57,6 +58,7 @@ def _furnished(machine: Machine, by: User) -> SimpleNamespace:
     source.machines.add(machine)
     manifold = Source.objects.create(site=site, name="Manifold", kind="manifold", duty_bank="A")
     on = _cylinder(site, "Alder", source=source, state="in_use", room=room)
+    life = life_things(machine, by)
     return SimpleNamespace(
         site=site,
         room=room,
@@ -75,7 +77,8 @@ def _furnished(machine: Machine, by: User) -> SimpleNamespace:
         **exposure_things(room, by),
         **stock_things(machine, by),
         **running_things(machine, by),
-        **life_things(machine, by),
+        **life,
+        **archive_things(life["closed"], machine, by),
         **tablet_things(machine, by),
     )
 

@@ -10,10 +10,12 @@ from tests.web.addresses.checks_doors import CHECKS_DOORS
 from tests.web.addresses.door import Bad, Door, Typed, just
 from tests.web.addresses.exposure_doors import EXPOSURE_DOORS
 from tests.web.addresses.life_doors import LIFE_DOORS
+from tests.web.addresses.records_doors import RECORDS_DOORS
 from tests.web.addresses.running_doors import RUNNING_DOORS
 from tests.web.addresses.service_doors import SERVICE_DOORS
 from tests.web.addresses.stock_doors import STOCK_DOORS
 from tests.web.addresses.tablet_doors import TABLET_DOORS
+from tests.web.addresses.upkeep_doors import UPKEEP_DOORS
 
 __all__ = ["DOORS", "OUTSIDE", "Bad", "Door"]
 
@@ -52,6 +54,7 @@ _PLACE = {
 DOORS = (
     *ACCOUNTS_DOORS,
     *AUDIT_DOORS,
+    *UPKEEP_DOORS,
     # sites
     Door(name="sites:more"),
     Door(name="sites:welcome"),
@@ -482,6 +485,7 @@ DOORS = (
     *SERVICE_DOORS,
     *EXPOSURE_DOORS,
     *STOCK_DOORS,
+    *RECORDS_DOORS,
     *RUNNING_DOORS,
     *LIFE_DOORS,
     *TABLET_DOORS,
@@ -513,6 +517,8 @@ OUTSIDE = {
     "accounts:other",
     "accounts:touch",
     "accounts:end",
+    "pad:away",
+    "pad:worker",
     "mfa_activate_totp",
     "mfa_add_webauthn",
     "mfa_authenticate",

@@ -12,6 +12,7 @@ from django.urls import URLPattern, URLResolver, get_resolver
 from django.utils import timezone
 
 from tests.web.addresses.doors import DOORS, OUTSIDE, Door
+from tests.web.addresses.records_doors import RECORDS_FILES
 from ullage.web.accounts.models import User
 
 pytestmark = pytest.mark.web
@@ -28,6 +29,7 @@ OURS = (
     "exposure",
     "stock",
     "cases",
+    "records",
 )
 GETS = [one for one in DOORS if one.get is not None]
 POSTS = [one for one in DOORS if one.post is not None]
@@ -44,6 +46,7 @@ FILES = {
     "cases:file",
     "stock:order_csv",
     "stock:order_pdf",
+    *RECORDS_FILES,
 }
 PAGES = [one for one in GETS if one.get == 200 and one.name not in FILES]
 WITH_CODE = [one for one in DOORS if one.thing]
@@ -172,6 +175,7 @@ def test_a_code_that_nobody_made_or_of_another_kind_of_thing_leads_nowhere(door,
         "recovering": made.aside,
         "group": made.machine,
         "closed": made.aside,
+        "archive": made.closed,
         "aside": made.closed,
         "record_file": made.closed,
         "tablet": made.machine,

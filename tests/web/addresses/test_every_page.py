@@ -5,13 +5,14 @@ import re
 import pytest
 
 from tests.web.addresses.doors import DOORS
+from tests.web.addresses.records_doors import RECORDS_FILES
 
 pytestmark = [pytest.mark.web, pytest.mark.django_db]
 
 GETS = [one.name for one in DOORS if one.get is not None]
 FILES = {"days:pdf", "days:sheet", "days:case_sheet", "supply:labels_pdf"}
 FILES |= {"service:machine_pdf", "service:file", "checks:file", "cases:file"}
-FILES |= {"cases:head", "cases:stream"}
+FILES |= {"cases:head", "cases:stream"} | RECORDS_FILES
 FILES |= {"stock:order_csv", "stock:order_pdf", "audit:csv"}
 PARTS = {"supply:answers", "days:case_answers"}
 PARTS |= {"cases:live", "cases:levels", "cases:changes", "cases:oxygen"}

@@ -1,6 +1,7 @@
 """Whether an exported record, or the register of a site, is what was written."""
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from typing import Any
 
 from ullage.answers.answer import Answer, Step, Verdict, WhereFrom
@@ -13,7 +14,7 @@ from ullage.answers.record.things import Amendment, AnyLine, EntryText
 from ullage.answers.record.written import line_of_content
 from ullage.core.errors import PlanUnreadable
 
-__all__ = ["is_register", "verify_record", "verify_register"]
+__all__ = ["Beside", "is_register", "verify_record", "verify_register"]
 
 _FROM = WhereFrom(
     source="arithmetic",
@@ -24,7 +25,22 @@ _UNSEEN = (
     "Who holds database, key and every print can write a record anew; no sum shows that.",
     "A sum shows that something changed, not who changed it.",
 )
+_SIGN = "They are signed when its state changes, when somebody signs it, and in each backup."
 _NO_KEY = "Verify it with the public key of the site, kept apart from the file."
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Beside:
+    """What stands beside a chain where it is kept, and is looked at with it.
+
+    ``register`` are the bytes of the exported register of the site: every head that it keeps of the
+    record is compared. ``found`` is what was seen to be wrong around the chain itself; it is read
+    last, after every record beside a register. While a chain ``is_growing``, lines at its end may stand under no signature yet.
+    """
+
+    register: bytes | None = None
+    found: Sequence[Spotted] = ()
+    is_growing: bool = False
 
 
 def is_register(data: bytes) -> bool:
@@ -35,7 +51,7 @@ def is_register(data: bytes) -> bool:
         return False
 
 
-def verify_record(data: bytes, keys: Sequence[str] = ()) -> Answer:
+def verify_record(data: bytes, keys: Sequence[str] = (), beside: Beside | None = None) -> Answer:
     """Whether an exported record is whole, unchanged, in its order, and signed by a key.
 
     Parameters
@@ -43,6 +59,7 @@ def verify_record(data: bytes, keys: Sequence[str] = ()) -> Answer:
     data : the bytes of the exported file.
     keys : public keys as PEM text, kept apart from the file; without any, nobody vouches for the
         record as a whole, and the answer says so.
+    beside : what is looked at with it where it is kept; None: the file stands alone.
 
     Returns
     -------
@@ -53,11 +70,15 @@ def verify_record(data: bytes, keys: Sequence[str] = ()) -> Answer:
     ------
     UnreadableQuantity : a key that is none.
     """
-    return _verified(data, keys, "record", None)
+    beside = beside or Beside()
+    return _verified(data, keys, "record", lambda file: _in_register(file, beside), beside)
 
 
 def verify_register(
-    data: bytes, keys: Sequence[str] = (), records: Iterable[bytes] | None = None
+    data: bytes,
+    keys: Sequence[str] = (),
+    records: Iterable[bytes] | None = None,
+    beside: Beside | None = None,
 ) -> Answer:
     """Whether the register of a site is whole, and agrees with the records beside it.
 
@@ -66,6 +87,7 @@ def verify_register(
     data : the bytes of the exported register.
     keys : public keys as PEM text, kept apart from the file.
     records : every record of the site, exported; None: the register is looked at alone.
+    beside : what is looked at with it where it is kept.
 
     Returns
     -------
@@ -76,25 +98,41 @@ def verify_register(
     ------
     UnreadableQuantity : a key that is none.
     """
-    return _verified(data, keys, "register", records)
+
+    def others(file: ChainFile) -> Iterator[Spotted]:
+        yield from _register(file)
+        yield from _beside(file, records) if records is not None else ()
+
+    return _verified(data, keys, "register", others, beside or Beside())
 
 
 def _verified(
-    data: bytes, keys: Sequence[str], kind: str, records: Iterable[bytes] | None
+    data: bytes,
+    keys: Sequence[str],
+    kind: str,
+    others: Callable[[ChainFile], Iterable[Spotted]],
+    beside: Beside,
 ) -> Answer:
     known = {public_hex(one) for one in keys}
     try:
         file = read_export(data)
     except PlanUnreadable as why:
-        return _answer(kind, None, [_of_file(str(why))], Verdict.STOP)
+        return _answer(kind, None, [_of_file(str(why)), *beside.found], Verdict.STOP)
     if file.kind != kind:
         wrong = f"The file holds a {file.kind}, not a {kind}."
         return _answer(kind, file, [_of_file(wrong)], Verdict.STOP)
-    found = [*spotted(file), *_shapes(file), *_signatures(file), *_vouched(file, known)]
-    if kind == "register":
-        found += [*_register(file), *(_beside(file, records) if records is not None else ())]
-    verdict = Verdict.STOP if found else Verdict.FINE if known else Verdict.LOOK_AGAIN
-    return _answer(kind, file, found, verdict)
+    found = [*spotted(file), *_shapes(file), *_signatures(file)]
+    tail = list(_vouched(file, known))
+    grows = beside.is_growing and _signed_to(file, known) is not None
+    found += [*(() if grows else tail), *others(file), *beside.found]
+    vouched = bool(known) and not tail
+    verdict = Verdict.STOP if found else Verdict.FINE if vouched else Verdict.LOOK_AGAIN
+    return _answer(kind, file, found, verdict, _signed_to(file, known) if tail else None)
+
+
+def _signed_to(file: ChainFile, known: set[str]) -> int | None:
+    """The last line under a signature of the keys given; None where there is no signature."""
+    return max((one.count for one in file.signatures if one.key in known), default=None)
 
 
 def _of_file(says: str) -> Spotted:
@@ -154,9 +192,9 @@ def _vouched(file: ChainFile, known: set[str]) -> Iterator[Spotted]:
     """With keys given, the head must be signed with one of them."""
     if not known or _vouching(file, known):
         return
-    older = [one.count for one in file.signatures if one.key in known]
-    if older:
-        says = f"The lines after line {max(older)} are under no signature of the keys given."
+    older = _signed_to(file, known)
+    if older is not None:
+        says = f"The lines after line {older} are under no signature of the keys given."
     else:
         says = "No signature is of the keys given."
     yield Spotted(where="The head", what="not signed", says=says)
@@ -219,6 +257,19 @@ def _beside(register: ChainFile, records: Iterable[bytes]) -> Iterator[Spotted]:
         yield _of_record(record, "missing", f"It is registered with {count} lines and not here.")
 
 
+def _in_register(file: ChainFile, beside: Beside) -> Iterator[Spotted]:
+    """A record against what the register of its site keeps of it."""
+    if beside.register is None:
+        return
+    try:
+        register = read_export(beside.register)
+    except PlanUnreadable as why:
+        yield Spotted(where="The register", what="unreadable", says=str(why))
+        return
+    heads = [(count, one) for record, count, one in _entries(register) if record == file.of]
+    yield from _against(file, {file.of: heads} if heads else {})
+
+
 def _of_chain(file: ChainFile) -> Iterator[Spotted]:
     wrong = spotted(file)
     if wrong:
@@ -243,7 +294,13 @@ def _against(file: ChainFile, heads: Mapping[str, list[tuple[int, str]]]) -> Ite
             )
 
 
-def _answer(kind: str, file: ChainFile | None, found: list[Spotted], verdict: Verdict) -> Answer:
+def _answer(
+    kind: str,
+    file: ChainFile | None,
+    found: list[Spotted],
+    verdict: Verdict,
+    signed_to: int | None = None,
+) -> Answer:
     total = len(file.texts) if file else 0
     bad = {one.place for one in found if one.place}
     named = f"The {kind} {file.of[:40]}" if file else f"The {kind}"
@@ -252,7 +309,7 @@ def _answer(kind: str, file: ChainFile | None, found: list[Spotted], verdict: Ve
         value=float(total - len(bad)),
         unit=f"of {total} lines hold",
         verdict=verdict,
-        sentence=_sentence(named, total, found, verdict),
+        sentence=_sentence(named, total, found, verdict, signed_to),
         reasons=_reasons(found, verdict),
         steps=(
             *(Step(what=one.where, result=one.what, note=one.says) for one in found[:_MOST_TOLD]),
@@ -260,7 +317,7 @@ def _answer(kind: str, file: ChainFile | None, found: list[Spotted], verdict: Ve
         ),
         where_from=(_FROM,),
         cautions=_UNSEEN,
-        todo=_todo(verdict),
+        todo=_SIGN if verdict is Verdict.LOOK_AGAIN and signed_to is not None else _todo(verdict),
     )
 
 
@@ -268,10 +325,14 @@ def _answer(kind: str, file: ChainFile | None, found: list[Spotted], verdict: Ve
 _MOST_TOLD = 100
 
 
-def _sentence(named: str, total: int, found: list[Spotted], verdict: Verdict) -> str:
+def _sentence(
+    named: str, total: int, found: list[Spotted], verdict: Verdict, signed_to: int | None
+) -> str:
     lines = "1 line" if total == 1 else f"{total} lines"
     if verdict is Verdict.FINE:
         return f"{named} holds: {lines}, and its head is signed with a key that was given."
+    if verdict is Verdict.LOOK_AGAIN and signed_to is not None:
+        return f"{named} holds: {lines}; those after line {signed_to} are not signed yet."
     if verdict is Verdict.LOOK_AGAIN:
         return f"{named} holds together: {lines}; no key was given that would vouch for it."
     first = found[0]

@@ -1,6 +1,6 @@
 """What the audit holds: lines of a site, filtered, and whether its chain is whole."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from typing import Any
@@ -22,6 +22,7 @@ __all__ = [
     "Wanted",
     "breaks_of",
     "content_of",
+    "lines_about",
     "lines_of",
     "people_at",
 ]
@@ -53,6 +54,13 @@ def lines_of(site: Site, wanted: Wanted) -> QuerySet[AuditLine]:
         )
         found = found.filter(at__gte=begins, at__lt=ends)
     return found
+
+
+def lines_about(site: Site, about: str, kinds: Iterable[Kind] = ()) -> QuerySet[AuditLine]:
+    """What was done with one thing, the newest first; of some kinds where they are named."""
+    found = AuditLine.objects.filter(site=site, about=about).order_by("-number")
+    wanted = [one.value for one in kinds]
+    return found.filter(kind__in=wanted) if wanted else found
 
 
 def people_at(site: Site) -> list[User]:

@@ -11,3 +11,10 @@ class RecordsConfig(AppConfig):
     name = "ullage.web.records"
     label = "records"
     default_auto_field = "django.db.models.BigAutoField"
+
+    def ready(self) -> None:
+        """Papers are kept of records that are closed, amended or signed."""
+        from ullage.web.cases.services import paper_from
+        from ullage.web.records.tasks import papers_ask
+
+        paper_from(papers_ask)

@@ -2,6 +2,7 @@
 
 import logging
 from collections.abc import Callable
+from functools import partial
 
 from django.db import transaction
 from django.utils import timezone
@@ -39,7 +40,7 @@ def paper_from(keeper: Callable[[Record], None]) -> None:
 def paper_wanted(*, record: Record) -> None:
     """Have the paper of a record kept as it stands, once what was written is there to stay."""
     for keeper in _PAPERS:
-        transaction.on_commit(lambda keeper=keeper: keeper(record), robust=True)
+        transaction.on_commit(partial(keeper, record), robust=True)
 
 
 @transaction.atomic

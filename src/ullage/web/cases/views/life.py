@@ -26,8 +26,13 @@ __all__ = ["about", "animal", "attach", "facts", "file"]
 @require_GET
 @at_site("look")
 def about(request: SiteRequest, code: UUID) -> HttpResponse:
-    """What a record is of and where it stands; one that is ready may begin from here."""
+    """What a record is of and where it stands; one that is ready may begin from here.
+
+    Of one that is closed there is nothing but to read it: that is the page of the record.
+    """
     record = found_record(request, code)
+    if record.is_closed:
+        return redirect("records:record", code=code)
     if record.state == CaseState.READY:
         return begin_page(request, record)
     return _page(request, record)
