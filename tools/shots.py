@@ -59,6 +59,8 @@ class Wanted:
     needs_sign_in: bool = True
     #: The screen is locked for the picture, and opened again after it.
     is_locked: bool = False
+    #: A part that comes after the page; the picture waits for it.
+    until: str = ""
 
 
 #: The link to a case of the demo that has a plan of its anaesthesia.
@@ -71,6 +73,9 @@ _ROOM = "a[href*='/exposure/room/']"
 _BEGIN = "a[href*='/cases/start/']:has-text('Begin')"
 _RECORD = "tr:has-text('{}') a[href$='/about/']"
 
+#: A case on the board of those that run.
+_RUNNING = "h2 a[href*='/cases/']:has-text('{}')"
+
 #: Every page that has a picture. A page that is not there (404) or whose link is missing is named.
 PAGES = (
     Wanted("sign-in", "/accounts/login/", needs_sign_in=False),
@@ -81,6 +86,9 @@ PAGES = (
     Wanted("plan-new", "/day/", ("a[href$='/case/']",)),
     Wanted("plan-case", "/day/", (_PLANNED,)),
     Wanted("compare", "/day/", (_PLANNED, "a[href*='/case/compare/']")),
+    Wanted("cases", "/cases/"),
+    Wanted("case-running", "/cases/", (_RUNNING.format("Bracken"),), until="#levels figure"),
+    Wanted("case-bench", "/cases/", (_RUNNING.format("Mice"),), until="#levels figure"),
     Wanted("records", "/cases/all/"),
     Wanted("case-start", "/cases/start/"),
     Wanted("case-start-planned", "/day/", (_BEGIN,)),
@@ -161,6 +169,8 @@ PAGES = (
     Wanted("storage-place", "/stock/storage/", (".card__h h2 a",)),
     Wanted("catalogue", "/catalogue/"),
     Wanted("settings", "/settings/"),
+    Wanted("backups", "/backups/"),
+    Wanted("backups-rule", "/backups/rule/"),
     Wanted("settings-place", "/settings/place/"),
     Wanted("settings-units", "/settings/units/"),
     Wanted("settings-reserve", "/settings/reserve/"),
@@ -344,6 +354,8 @@ def _open(page: Page, base: str, wanted: Wanted) -> str:
             return f"no link {link!r} on {page.url.removeprefix(base)}"
         page.locator(f"main {link}, .ident {link}").first.click()
         page.wait_for_load_state()
+    if wanted.until:
+        page.wait_for_selector(wanted.until)
     status = answered.status if answered else 0
     if status >= 400 and wanted.name != "nothing-here":
         return f"{wanted.path} answered {status}"

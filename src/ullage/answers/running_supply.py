@@ -129,7 +129,6 @@ def oxygen_left(known: OxygenLeft, flow_l_min: float) -> Answer:
     ends = _ends(each, used_l, flow)
     left_min = None if known.ends_min is None else max(known.ends_min - known.now_min, 0.0)
     verdict, todo = _verdict(ends, left_min)
-    first = each[0]
     return Answer(
         question=f"How long does the oxygen last at {figure(flow_l_min)} L/min?",
         value=ends[1],
@@ -152,7 +151,7 @@ def oxygen_left(known: OxygenLeft, flow_l_min: float) -> Answer:
             dict.fromkeys((*(line for one in each for line in one.where_from), _USED))
         ),
         assumptions=tuple(_assumptions(known, each)),
-        cautions=first.cautions,
+        cautions=each[0].cautions,
         verdict=verdict,
         todo=todo,
     )

@@ -93,22 +93,27 @@ class ValuesForm(EntriesForm):
     def clean(self) -> dict[str, Any]:
         """Read every field that was filled in; an empty one is no entry."""
         typed = super().clean() or {}
-        self.read: dict[str, str] = {}
-        for key, row in variable_rows().items():
-            said = str(typed.get(key) or "").strip()
-            if not said or row.kind not in self.kinds:
-                continue
-            if row.ucum and _is_bare(said):
-                said = f"{said} {unit_typed(self.units.get(key) or row.ucum[0])}".strip()
+        said = {
+            key: str(typed[key]).strip()
+            for key, row in variable_rows().items()
+            if row.kind in self.kinds and str(typed.get(key) or "").strip()
+        }
+        self.read = {key: self._with_unit(key, words) for key, words in said.items()}
+        for key, words in self.read.items():
             try:
-                typed_reading(key, said)
+                typed_reading(key, words)
             except UllageError as why:
                 self.add_error(key, str(why))
-                continue
-            self.read[key] = said
         if not self.read and not self.errors:
             self.add_error(None, "Nothing is filled in; leave out only what you did not see.")
         return typed
+
+    def _with_unit(self, key: str, words: str) -> str:
+        """What was typed; digits alone are in the unit that stands beside the field."""
+        row = variable_rows()[key]
+        if not row.ucum or not _is_bare(words):
+            return words
+        return f"{words} {unit_typed(self.units.get(key) or row.ucum[0])}".strip()
 
     def entries(self) -> Iterator[Seen]:
         """One entry for each field that was filled in."""

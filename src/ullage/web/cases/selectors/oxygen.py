@@ -1,6 +1,6 @@
 """The oxygen of a running case: its source, the last readings, and what was drawn since."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 
@@ -90,30 +90,42 @@ def oxygen_of(
     )
     reads = list(_reads(fitted, seen, now))
     given = oxygen_given(seen, now)
-    others = _others(record, source, now)
-    origin = min((at for _, at, _ in reads), default=None)
-    known = None
-    if fitted and origin is not None and len(reads) == len(fitted):
-        known = OxygenLeft(
-            fitted=tuple(
-                FittedRead(cylinder=cylinder_thing(row), reading=_reading(read, at, origin))
-                for row, at, read in reads
-            ),
-            now_min=minutes_since(origin, now),
-            drawn=tuple(_drawn([*given, *(run for one in others for run in one)], source, origin)),
-            others_l_min=sum(one[-1][2] for one in others if one and one[-1][1] == now),
-            ends_min=None if ends_at is None else minutes_since(origin, ends_at),
-            policy=policy_of(record.site),
-            place=place_of(record.site, source.room),
-        )
+    read_at = min((at for _, at, _ in reads), default=None)
+    is_told = bool(fitted) and len(reads) == len(fitted)
     return CaseOxygen(
         source=source,
         names=tuple(one.name for one in fitted),
         now=now,
-        known=known,
-        read_at=min((at for _, at, _ in reads), default=None) if known else None,
+        known=_known(record, source, reads, given, (now, ends_at)) if is_told else None,
+        read_at=read_at if is_told else None,
         flow_l_min=given[-1][2] if given and given[-1][1] == now else None,
         second=len(sources) > 1 or Source.objects.filter(reserve_of=source).exists(),
+    )
+
+
+def _known(
+    record: Record,
+    source: Source,
+    reads: Sequence["_Read"],
+    given: tuple["_Run", ...],
+    clock: tuple[datetime, datetime | None],
+) -> OxygenLeft:
+    """Readings, what was drawn since, and what is drawn now, on one clock of minutes."""
+    now, ends_at = clock
+    origin = min(at for _, at, _ in reads)
+    others = _others(record, source, now)
+    runs = [*given, *(run for one in others for run in one)]
+    return OxygenLeft(
+        fitted=tuple(
+            FittedRead(cylinder=cylinder_thing(row), reading=_reading(read, at, origin))
+            for row, at, read in reads
+        ),
+        now_min=minutes_since(origin, now),
+        drawn=tuple(_drawn(runs, source, origin)),
+        others_l_min=sum(one[-1][2] for one in others if one and one[-1][1] == now),
+        ends_min=None if ends_at is None else minutes_since(origin, ends_at),
+        policy=policy_of(record.site),
+        place=place_of(record.site, source.room),
     )
 
 

@@ -130,8 +130,9 @@ def minutes_ago(at: datetime, page: RunningPage) -> str:
 @register.filter
 def typed_in(form: object, key: str) -> str:
     """What somebody typed into a field of a form that was not taken."""
-    is_refused = isinstance(form, EntriesForm) and form.is_bound
-    return str(form.data.get(key, "")) if is_refused else ""
+    if not isinstance(form, EntriesForm) or not form.is_bound:
+        return ""
+    return str(form.data.get(key, ""))
 
 
 @register.filter
