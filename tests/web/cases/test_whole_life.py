@@ -51,7 +51,8 @@ def ready(as_operator, machine) -> Record:
 def running(as_operator, ready) -> Record:
     """The same, begun without a check of the machine."""
     said = {"agent": "isoflurane", "flow_oxygen": "1.7", **OVERRIDE}
-    assert page(as_operator, "begin", ready, **said).status_code == 302
+    begun = page(as_operator, "begin", ready, **said)
+    assert begun.url == reverse("cases:running", args=[ready.code])
     ready.refresh_from_db()
     return ready
 

@@ -111,12 +111,12 @@ def begin(request: SiteRequest, code: UUID) -> HttpResponse:
     form = begin_form(request.site, record, request.POST)
     if form.is_valid():
         try:
-            case_run(record=record, said=form.begin(), by=request.user)
+            begun = case_run(record=record, said=form.begin(), by=request.user)
         except RuleBroken as refusal:
             form.add_error(None, str(refusal))
         else:
             messages.success(request, f"{record.name} runs. Write down what you see as you see it.")
-            return page_of(record)
+            return page_of(begun)
     return begin_page(request, record, form, status=422)
 
 
