@@ -74,7 +74,8 @@ class Cluster:
 
     def start(self) -> None:
         """Start it, and wait until it answers."""
-        options = f"-p {self.port} -c unix_socket_directories={self.place} " + (
+        # No socket file: one that a killed server left would stop the next.
+        options = f"-p {self.port} -c unix_socket_directories= " + (
             "-c listen_addresses=127.0.0.1" if self.durable else OPTIONS
         )
         log = f"{self.place}/log"

@@ -12,6 +12,7 @@ from ullage.web.days.services import day_refresh
 from ullage.web.shared.access import at_site
 from ullage.web.shared.http import SiteRequest, wants_part
 from ullage.web.shared.links import link
+from ullage.web.upkeep.selectors import upkeep_warning
 
 __all__ = ["today"]
 
@@ -42,6 +43,7 @@ def today(request: SiteRequest) -> HttpResponse:
         "stored": stored_of(site, board),
         "day_url": link("days:day", board.day),
         "is_part": wants_part(request),
+        "upkeep": upkeep_warning(now) if request.may("manage") else "",
     }
     template = "days/today_part.html" if wants_part(request) else "days/today.html"
     return render(request, template, context)
