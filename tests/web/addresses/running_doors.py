@@ -34,6 +34,7 @@ RUNNING_DOORS = (
     Door(name="cases:home"),
     Door(name="cases:running", thing="running"),
     Door(name="cases:live", thing="running"),
+    Door(name="cases:pad", what="operate", thing="running"),
     Door(name="cases:levels", thing="running"),
     Door(name="cases:changes", thing="running"),
     Door(name="cases:oxygen", thing="running"),

@@ -15,9 +15,11 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.templatetags.static import static
 from django.urls import reverse
+from django.utils import timezone
 from django.views.decorators.cache import cache_control, never_cache
 from django.views.decorators.http import require_GET
 
+from ullage.web.cases.selectors.running import running_page
 from ullage.web.cases.views.found import found_record, running_url
 from ullage.web.shared.access import at_site
 from ullage.web.shared.http import SiteRequest
@@ -82,16 +84,16 @@ def away(request: HttpRequest) -> HttpResponse:
 def pad(request: SiteRequest, code: UUID) -> HttpResponse:
     """The pad of a case alone: number and machine, no names, no last values, no history."""
     record = found_record(request, code, "operate")
-    shown = render(
-        request,
-        "cases/pad_only.html",
-        {
-            "record": record,
-            "running": running_url(record) or "/",
-            "parts": ["cases/parts/observation.html", "cases/parts/pad_form.html"],
-            **_NOBODY,
-        },
-    )
+    asked = request.GET.get("animal", "")
+    animals = running_page(record, timezone.now()).animals
+    known = {
+        "record": record,
+        "animal": asked if asked in animals else next(iter(animals), ""),
+        "running": running_url(record) or "/",
+        "enter_url": link("cases:enter", record.code, "observation"),
+        **_NOBODY,
+    }
+    shown = render(request, "cases/pad_only.html", known)
     if not record.is_closed:
         shown.headers[KEEP] = "yes"
     return shown

@@ -177,8 +177,8 @@ async function listKept() {
   if (!place) return;
   const isShut = Boolean(await fact("locked"));
   const pages = await caches.open(PAGES);
-  const paths = (await pages.keys()).map(({ url }) => new URL(url).pathname);
-  const shown = paths.filter((path) => path.endsWith("/pad/") === isShut);
+  const paths = (await pages.keys()).map(({ url }) => new URL(url)).map(({ pathname, search }) => pathname + search);
+  const shown = paths.filter((path) => path.split("?")[0].endsWith("/pad/") === isShut);
   const titles = await Promise.all(shown.map(async (path) => {
     const text = await (await pages.match(path, { ignoreVary: true })).text();
     return new DOMParser().parseFromString(text, "text/html").title.split(" · ")[0];

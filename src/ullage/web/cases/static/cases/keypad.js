@@ -32,7 +32,8 @@ export class Keypad {
     this.keys = made("div", { class: "pad", role: "group", "aria-label": "Number keys" });
     for (const key of KEYS) this.keys.append(this.key(key));
     this.keys.append(this.key("Next"));
-    this.hasCommon = this.tiles().some((tile) => common(tile).length);
+    this.hasCommon = this.tiles().some(({ dataset }) => dataset.common || dataset.step)
+      && !document.body.hasAttribute("data-pad-only");
     place.append(...(this.hasCommon ? [this.chips, this.keys] : [this.keys]));
     place.hidden = false;
     place.addEventListener("pointerdown", (event) => event.preventDefault());
@@ -44,7 +45,7 @@ export class Keypad {
   }
 
   tiles() {
-    return [...this.form.querySelectorAll(".tile input")];
+    return [...this.form.querySelectorAll(".tile input")].filter((tile) => tile.checkVisibility());
   }
 
   /** Where Enter goes in turn: tiles, the first or chosen one of each row, the button that saves. */

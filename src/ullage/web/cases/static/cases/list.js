@@ -97,19 +97,39 @@ function row(lines, amend) {
     mark(lines));
 }
 
-/** Draw the list anew. */
+/** What the list shows of lines: drawn anew only when this is different. */
+function shownOf(lines) {
+  return lines.map(({ id, outcome, refused, asks, told: isTold, acked_at }) =>
+    [id, outcome, refused, asks, isTold, acked_at].join(" ")).join("|");
+}
+
+/** Rows that were open stay open. */
+function replaced(place, rows) {
+  const open = new Set([...place.querySelectorAll("li:has(details[open])")].map((row) => row.dataset.batch));
+  place.replaceChildren(...rows);
+  for (const row of place.children) {
+    if (open.has(row.dataset.batch)) row.querySelector("details").open = true;
+  }
+}
+
+/** Draw the list, where it changed. */
 export async function drawList(place, record, amend) {
   const found = await bundles(record);
   const lines = found.flat();
-  const asked = lines.filter((line) => line.asks && !line.told && line.outcome !== "kept");
+  const shows = shownOf(lines);
+  if (place.dataset.shows === shows) return;
+  place.dataset.shows = shows;
+  const amended = new Set(lines.map((line) => line.of));
+  const asked = lines.filter((line) =>
+    line.asks && !line.told && line.outcome !== "kept" && !amended.has(line.id));
   const kept = lines.filter((line) => (line.outcome === "kept" && !line.told) || line.refused);
   const shown = found.filter((each, at) => at < SHOWN || each.some(isWaiting));
   const hidden = found.length - shown.length;
-  place.replaceChildren(
+  replaced(place, [
     ...[...alike(kept).map(notTaken), ...asked.map((line) => question(line, amend))]
       .map((one) => made("li", { class: "queue__say" }, one)),
     ...shown.map((each) => row(each, amend)),
     ...(hidden ? [made("li", { class: "queue__say small dim" },
       `${counted(hidden, "earlier save", "earlier saves")} from this device, all shared.`)] : []),
-  );
+  ]);
 }

@@ -84,21 +84,17 @@ async function save(form, pressed) {
   const count = counted(saids.length, "entry", "entries");
   tell(form, "fine", `${count} kept on this device, ${time(observed)}.`);
   form.querySelector(".tile input")?.focus({ preventScroll: true });
-  return sendNow();
+  sendNow();
+  return null;
 }
 
-async function submitted(event) {
+/** One save after the other; none waits for the network. */
+function submitted(event) {
   const form = event.target;
   if (!forms.has(form) || !canKeep()) return;
   event.preventDefault();
   const state = forms.get(form);
-  if (state.isBusy) return;
-  state.isBusy = true;
-  try {
-    await save(form, event.submitter);
-  } finally {
-    state.isBusy = false;
-  }
+  state.saved = state.saved.then(() => save(form, event.submitter)).catch(() => {});
 }
 
 /** Amend an entry of this device, or one that the page shows. */
@@ -146,7 +142,7 @@ function take(form) {
   const keys = form.querySelector("[data-pad-keys]");
   const place = form.querySelector("[data-pad-when]");
   const when = canKeep() && place ? new When(place) : null;
-  forms.set(form, { when, isBusy: false });
+  forms.set(form, { when, saved: Promise.resolve() });
   if (keys) new Keypad(form, keys);
   takesBack(form);
   form.noValidate = true;

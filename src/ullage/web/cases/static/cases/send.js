@@ -185,7 +185,10 @@ export function start({ beats }) {
     heard(true);
     if (wasOff) sendNow();
   });
-  if (beats) setInterval(beat, BEAT_MS);
+  if (beats) {
+    beat();
+    setInterval(beat, BEAT_MS);
+  }
   forget(Date.now()).catch(() => {});
   return sendNow();
 }

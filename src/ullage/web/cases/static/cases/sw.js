@@ -9,6 +9,7 @@ const LATER = "ullage-later-1";
 const PATIENCE_MS = 6000;
 const FRESH_MS = 600_000;
 const ANY = { ignoreVary: true };
+const GONE = new Set([403, 404, 410]);
 
 addEventListener("install", (event) => {
   skipWaiting();
@@ -28,18 +29,30 @@ async function renew() {
   await Promise.all(old.map((name) => caches.delete(name)));
 }
 
+/** A page by its address: another animal of a group is another page. */
 function pathOf(url) {
-  return new URL(url).pathname;
+  const { pathname, search } = new URL(url, location.origin);
+  return pathname + search;
+}
+
+/** Goes up with every sign-in and sign-out: what was asked for before is not kept after. */
+let sitting = 0;
+
+async function clear() {
+  sitting += 1;
+  await caches.delete(PAGES);
 }
 
 /** Keep a page that says it may be kept, with the files that it names; drop it when it says so no more. */
-async function store(path, answered) {
+async function store(path, answered, since) {
+  if (since !== sitting) return;
   const pages = await caches.open(PAGES);
   if (!answered.ok || answered.headers.get("Ullage-Keep") !== "yes") {
-    if (answered.status < 500) await pages.delete(path, ANY);
+    if (answered.ok || GONE.has(answered.status)) await pages.delete(path, ANY);
     return;
   }
   const text = await answered.clone().text();
+  if (since !== sitting) return;
   await pages.put(path, answered);
   const files = await caches.open(STATIC);
   const named = new Set([...text.matchAll(/(?:src|href)="(\/static\/[^"#?]+)/g)].map(([, file]) => file));
@@ -50,10 +63,11 @@ async function store(path, answered) {
 
 /** Fetch a page to keep it; whether the server answered. */
 async function keepPage(url) {
+  const since = sitting;
   try {
     const answered = await fetch(pathOf(url), { credentials: "same-origin", redirect: "manual" });
     if (answered.type === "opaqueredirect") return true;
-    await store(pathOf(url), answered);
+    await store(pathOf(url), answered, since);
     return answered.status < 500;
   } catch {
     return false;
@@ -98,7 +112,12 @@ function isAway(answered) {
 
 /** The pad alone of the case whose page has this path. */
 function padOf(path) {
-  return path.endsWith("/pad/") ? path : `${path}pad/`;
+  const [own, search = ""] = path.split("?");
+  return `${own.endsWith("/pad/") ? own : `${own}pad/`}${search && `?${search}`}`;
+}
+
+function isLockPage(path) {
+  return LOCKED !== "" && path.split("?")[0] === LOCKED;
 }
 
 /** The kept page; while the device is locked the pad alone. */
@@ -108,32 +127,37 @@ async function keptPage(path) {
   return kept ?? (await caches.match(AWAY, ANY)) ?? Response.error();
 }
 
+function tooLong() {
+  return new Promise((_, reject) => { setTimeout(reject, PATIENCE_MS, new Error("too long")); });
+}
+
 async function opened(event) {
   const path = pathOf(event.request.url);
+  const since = sitting;
   const kept = await (await caches.open(PAGES)).match(path, ANY);
   try {
-    await signOutLater();
-    const signal = kept ? AbortSignal.timeout(PATIENCE_MS) : undefined;
-    const answered = await fetch(event.request, { signal });
+    await sayLater();
+    const asked = fetch(event.request); // with no options of ours: it stays a navigation
+    const answered = await (kept ? Promise.race([asked, tooLong()]) : asked);
     if (isAway(answered)) return await keptPage(path);
-    if (path === LOCKED && answered.ok) await fact("locked", { at: Date.now() });
-    if (answered.type !== "opaqueredirect") event.waitUntil(store(path, answered.clone()));
+    if (isLockPage(path) && answered.ok) await fact("locked", { at: Date.now() });
+    if (answered.type !== "opaqueredirect") event.waitUntil(store(path, answered.clone(), since));
     return answered;
   } catch {
-    if (path === LOCKED) await fact("locked", { at: Date.now() });
+    if (isLockPage(path)) await fact("locked", { at: Date.now() });
     return keptPage(path);
   }
 }
 
-/** A sign-out that the server did not hear is said again before anything else is opened. */
-async function signOutLater() {
+/** What the server did not hear, signing out or locking, is said to it before anything else is opened. */
+async function sayLater() {
   const later = await caches.open(LATER);
-  const said = await later.match(LOGOUT, ANY);
-  if (!said) return;
   const headers = { "Content-Type": "application/x-www-form-urlencoded" };
-  const asked = { method: "POST", body: await said.text(), headers, credentials: "same-origin", redirect: "manual" };
-  await fetch(LOGOUT, asked);
-  await later.delete(LOGOUT, ANY);
+  for (const { url } of await later.keys()) {
+    const body = await (await later.match(url, ANY)).text();
+    await fetch(url, { method: "POST", body, headers, credentials: "same-origin", redirect: "manual" });
+    await later.delete(url, ANY);
+  }
 }
 
 /** Signing in or out: kept pages go, what waits stays. Without a server the device remembers to say it. */
@@ -142,11 +166,11 @@ async function left(event, path) {
   try {
     const answered = await fetch(event.request);
     if (isAway(answered)) throw new Error("away");
-    if (answered.type === "opaqueredirect" || answered.redirected) await caches.delete(PAGES);
+    if (answered.type === "opaqueredirect" || answered.redirected) await clear();
     return answered;
   } catch {
     if (path !== LOGOUT) return (await caches.match(AWAY, ANY)) ?? Response.error();
-    await caches.delete(PAGES);
+    await clear();
     await (await caches.open(LATER)).put(LOGOUT, new Response(await said.text()));
     return Response.redirect(AWAY, 303);
   }
@@ -154,12 +178,14 @@ async function left(event, path) {
 
 /** Locking without a server: the pad of the case from which it was asked for. */
 async function lockedNow(event) {
+  const said = event.request.clone();
   try {
-    const answered = await fetch(event.request.clone());
+    const answered = await fetch(event.request);
     if (!isAway(answered)) return answered;
   } catch { /* the server is away */ }
+  await (await caches.open(LATER)).put(LOCK, new Response(await said.text()));
   await fact("locked", { at: Date.now() });
-  const pad = padOf(new URL(event.request.referrer || event.request.url).pathname);
+  const pad = padOf(pathOf(event.request.referrer || event.request.url));
   const isKept = await (await caches.open(PAGES)).match(pad, ANY);
   return Response.redirect(isKept ? pad : AWAY, 303);
 }
