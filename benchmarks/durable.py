@@ -37,7 +37,7 @@ def measured(name: str, connection: str, *, writers: int, processes: int, least:
         environment = {**os.environ, "ULLAGE_HOME": home, "ULLAGE_DATABASE": connection}
         found = _child(environment, "build", str(writers))
         share = [found["codes"][one::processes] for one in range(processes)]
-        taken, took_s = _written(environment, share)
+        taken, took_s, busy_s = _written(environment, share)
         after = _child(environment, "look")
     settings = ", ".join(f"{one} {value}" for one, value in found["settings"].items())
     return Figure(
@@ -47,15 +47,18 @@ def measured(name: str, connection: str, *, writers: int, processes: int, least:
         comparison=">=",
         n=taken,
         unit="/s",
-        note=f"{settings}; {after['entries']} stand, {after['faults']} faults in the chains",
+        note=f"{settings}; {after['entries']} stand, {after['faults']} faults in the chains; "
+        f"{1000.0 * busy_s / max(taken, 1):.1f} ms of processor for each in the writers",
     )
 
 
-def _written(environment: dict[str, str], share: list[list[str]]) -> tuple[int, float]:
+def _written(environment: dict[str, str], share: list[list[str]]) -> tuple[int, float, float]:
     """Start every process, let them begin together, and add up what they took."""
     command = [sys.executable, "-m", "benchmarks.durable_site", "write", str(SECONDS)]
     pipes: Any = {"stdin": subprocess.PIPE, "stdout": subprocess.PIPE, "text": True}
-    started = [subprocess.Popen([*command, *codes], env=environment, **pipes) for codes in share]
+    started: list[Any] = [
+        subprocess.Popen([*command, *codes], env=environment, **pipes) for codes in share
+    ]
     try:
         for one in started:
             one.stdout.readline()
@@ -66,7 +69,8 @@ def _written(environment: dict[str, str], share: list[list[str]]) -> tuple[int, 
     finally:
         for one in started:
             one.kill()
-    return sum(one["taken"] for one in said), max(one["took_s"] for one in said)
+    taken, busy_s = (sum(one[name] for one in said) for name in ("taken", "busy_s"))
+    return int(taken), max(one["took_s"] for one in said), busy_s
 
 
 def _child(environment: dict[str, str], *words: str) -> Any:
