@@ -4,6 +4,7 @@ import asyncio
 import json
 
 import pytest
+from asgiref.sync import SyncToAsync, ThreadSensitiveContext, sync_to_async
 
 from ullage.web.cases.models import Line, Record
 from ullage.web.cases.selectors import lines_of
@@ -108,6 +109,7 @@ def told(monkeypatch, counts, pk=1):
     monkeypatch.setattr(stream.asyncio, "sleep", clock.sleep)
     monkeypatch.setattr(stream, "_read", read)
     monkeypatch.setattr(stream, "_give_back", lambda: None)
+    monkeypatch.setattr(stream, "_leave_thread", lambda: None)
     monkeypatch.setattr(stream, "_looked", {})
 
     async def collected():
@@ -140,6 +142,17 @@ def test_many_streams_of_one_record_look_together_once_a_second(monkeypatch):
     clock.now += 1.0
     asyncio.run(several())
     assert looks == [1, 1]
+
+
+def test_a_stream_that_waits_holds_no_thread_of_its_own():
+    async def held():
+        async with ThreadSensitiveContext() as context:
+            await sync_to_async(lambda: None)()
+            before = context in SyncToAsync.context_to_thread_executor
+            stream._leave_thread()
+            return before, context in SyncToAsync.context_to_thread_executor
+
+    assert asyncio.run(held()) == (True, False)
 
 
 def test_a_stranger_and_who_is_not_signed_in_get_no_stream(record, as_stranger, client):

@@ -12,7 +12,7 @@ from time import monotonic
 from typing import cast
 from uuid import UUID
 
-from asgiref.sync import sync_to_async
+from asgiref.sync import SyncToAsync, sync_to_async
 from django.db import connection
 from django.http import HttpResponse, JsonResponse, StreamingHttpResponse
 from django.views.decorators.http import require_GET
@@ -51,8 +51,9 @@ def stream(request: SiteRequest, code: UUID) -> HttpResponse:
 
 async def _told(pk: int) -> AsyncIterator[str]:
     """One event for each count that is new; a beat where nothing is, so that a cut shows."""
-    # What the request opened is given back: a stream holds no connection while it waits.
+    # What the request took is given back: a stream that waits holds no connection and no thread.
     await sync_to_async(_give_back)()
+    _leave_thread()
     began = beat = monotonic()
     told = -1
     yield "retry: 1000\n\n"
@@ -69,6 +70,14 @@ async def _told(pk: int) -> AsyncIterator[str]:
 
 def _give_back() -> None:
     connection.close()
+
+
+def _leave_thread() -> None:
+    """End the thread that a request has for itself; what comes after would get another one."""
+    context = SyncToAsync.thread_sensitive_context.get(None)
+    executor = SyncToAsync.context_to_thread_executor.pop(context, None) if context else None
+    if executor is not None:
+        executor.shutdown(wait=False)
 
 
 async def _count(pk: int) -> int:
