@@ -25,8 +25,8 @@ def records_of(site: Site) -> QuerySet[Record]:
 
 def records_open(site: Site) -> QuerySet[Record]:
     """Those that are not closed, in the order in which they were opened."""
-    closed = (CaseState.CLOSED, CaseState.AMENDED)
-    return records_of(site).exclude(state__in=closed).order_by("opened_at", "pk")
+    open_ = (CaseState.READY, CaseState.RUNNING, CaseState.RECOVERING)
+    return records_of(site).filter(state__in=open_).order_by("opened_at", "pk")
 
 
 def record_of_plan(planned: PlannedCase) -> Record | None:

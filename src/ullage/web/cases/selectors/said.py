@@ -14,12 +14,12 @@ from ullage.web.sites.selectors import Site
 
 __all__ = ["records_said"]
 
-_CLOSED = (CaseState.CLOSED, CaseState.AMENDED)
+_OPEN = (CaseState.READY, CaseState.RUNNING, CaseState.RECOVERING)
 
 
 def records_said(site: Site, plans: Sequence[int], count_waits: bool) -> Recorded:
     """The open records of a site and those of some planned cases; one query, two with waits."""
-    asked = ~Q(state__in=_CLOSED)
+    asked = Q(state__in=_OPEN)
     if plans:
         asked |= Q(planned__in=list(plans))
     rows = Record.objects.filter(asked, site=site).order_by("opened_at", "pk")
@@ -30,7 +30,7 @@ def records_said(site: Site, plans: Sequence[int], count_waits: bool) -> Recorde
             machine_pk=row["machine"],
             planned_pk=row["planned"],
             state=CaseState(row["state"]).label,
-            is_open=row["state"] not in _CLOSED,
+            is_open=row["state"] in _OPEN,
             since=row["began_at"] or row["opened_at"],
             url=_url(row["state"], row["code"]),
         )
