@@ -6,7 +6,7 @@ from django.conf import settings
 from django.core.exceptions import PermissionDenied
 from django.http import HttpRequest
 from django.utils import timezone
-from ninja.errors import AuthenticationError
+from ninja.errors import AuthenticationError, HttpError
 from ninja.security import APIKeyCookie
 from ninja.throttling import SimpleRateThrottle
 from ninja.utils import check_csrf
@@ -19,6 +19,7 @@ from ullage.web.sites.selectors import demand
 __all__ = ["AtSite", "Pace", "person_of", "proved"]
 
 _NO_TOKEN = "The token of the form is missing: send the cookie csrftoken as X-CSRFToken too."  # noqa: S105  # a sentence
+_NO_JSON = "Send JSON, and say so: Content-Type: application/json."
 
 
 def person_of(request: HttpRequest) -> User | None:
@@ -30,7 +31,12 @@ def person_of(request: HttpRequest) -> User | None:
 
 
 def proved(request: HttpRequest) -> None:
-    """Refuse a writing request of a session that comes without the token of its pages."""
+    """Refuse a writing request of a session that comes without the token of its pages.
+
+    What is no JSON is refused before: a form of another site could send it.
+    """
+    if request.content_type != "application/json":
+        raise HttpError(422, _NO_JSON)
     if check_csrf(request) is not None:
         raise PermissionDenied(_NO_TOKEN)
 
