@@ -92,7 +92,14 @@ PAGES = (
     Wanted("records", "/cases/all/"),
     Wanted("case-start", "/cases/start/"),
     Wanted("case-start-planned", "/day/", (_BEGIN,)),
-    Wanted("record-about", "/cases/all/", (_RECORD.format("Tansy"),)),
+    Wanted("record-about", "/cases/all/", (_RECORD.format("Bracken"),)),
+    Wanted("record", "/cases/all/", (_RECORD.format("Tansy"),)),
+    Wanted("record-running", "/cases/all/", (_RECORD.format("Bracken"), "a[href^='/records/']")),
+    Wanted("record-verify", "/cases/all/", (_RECORD.format("Tansy"), "a[href$='/verify/']")),
+    Wanted("record-methods", "/cases/all/", (_RECORD.format("Tansy"), "a[href$='/methods/']")),
+    Wanted("record-drugs", "/cases/all/", (_RECORD.format("Tansy"), "a[href$='/drugs/']")),
+    Wanted("register", "/records/register/"),
+    Wanted("record-check", "/records/check/"),
     Wanted("record-group", "/cases/all/", (_RECORD.format("Mice C-31"),)),
     Wanted("record-facts", "/cases/all/", (_RECORD.format("Bracken"), "a[href$='/facts/']")),
     Wanted("record-entries", "/cases/all/", (_RECORD.format("Bracken"), "a[href$='/entries/']")),
@@ -261,12 +268,12 @@ def serving(command: str, home: Path) -> Iterator[tuple[str, list[str]]]:
 
 
 @contextmanager
-def launch() -> Iterator[Browser]:
-    """The Chromium of this machine."""
+def launch(*more: str) -> Iterator[Browser]:
+    """The Chromium of this machine; ``more`` are arguments of its own."""
     with sync_playwright() as play:
         browser = play.chromium.launch(
             executable_path=shutil.which("chromium"),
-            args=["--headless", "--no-sandbox", "--disable-gpu", "--disable-dev-shm-usage"],
+            args=["--headless", "--no-sandbox", "--disable-gpu", "--disable-dev-shm-usage", *more],
         )
         try:
             yield browser

@@ -102,7 +102,16 @@ class PadSite:
         """Serve, and wait until it answers."""
         program = "from ullage.cli import main; main()"
         self.process = subprocess.Popen(
-            [sys.executable, "-c", program, "serve", "--port", str(self.port)],
+            [
+                sys.executable,
+                "-c",
+                program,
+                "serve",
+                "--port",
+                str(self.port),
+                "--name",
+                "testserver",
+            ],
             env=self.env,
             stdout=subprocess.DEVNULL,
             stderr=subprocess.DEVNULL,
@@ -223,6 +232,12 @@ class Tablet:
     def waits(self, page: Page | None = None) -> list[dict[str, Any]]:
         """The lines that wait on this device."""
         return (page or self.page).evaluate(STORED, "queue")
+
+    def forget_files(self) -> None:
+        """Empty what the browser keeps of its own, so that only the service worker has files."""
+        session = self.context.new_cdp_session(self.page)
+        session.send("Network.clearBrowserCache")
+        session.detach()
 
     def pages_kept(self) -> list[str]:
         """The pages that the service worker has kept."""

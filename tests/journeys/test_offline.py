@@ -26,7 +26,7 @@ def site(tmp_path_factory):
 
 @pytest.fixture(scope="module")
 def browser():
-    with launch() as opened:
+    with launch("--host-resolver-rules=MAP testserver 127.0.0.1") as opened:
         yield opened
 
 
@@ -75,6 +75,7 @@ def test_pulling_the_plug_on_the_server_loses_nothing(site, tablet):
         tablet.observe(heart_rate="122", respiratory_rate="16")
         page.fill("input[name=heart_rate]", "123")
 
+        tablet.forget_files()
         page.reload()
         page.wait_for_selector("text=not saved")
         page.wait_for_selector("header.bar >> text=3 entries wait")
@@ -84,7 +85,7 @@ def test_pulling_the_plug_on_the_server_loses_nothing(site, tablet):
         tablet.until(lambda: len(tablet.waits()) == 4)
         kept = words(tablet.waits())
         page.goto(f"{site.url}/day/")
-        assert "Clover" in page.inner_text("[data-away-pages]")
+        page.wait_for_selector("[data-away-pages] >> text=Clover")
         page.go_back()
     finally:
         site.start()
@@ -350,3 +351,47 @@ def test_after_a_restore_the_last_week_is_offered_again(site, tablet):
     tablet.page.evaluate("dispatchEvent(new Event('online'))")
     tablet.until(lambda: len(site.lines(record)) == 3)
     assert [one["id"] for one in site.lines(record)] == [one["id"] for one in lost]
+
+
+def test_a_page_that_is_no_secure_context_says_so_and_posts_its_form(site, browser):
+    """Plain http under a name: the browser keeps nothing there, so nothing is said to be kept."""
+    record = site.record()
+    with Tablet(browser, site, f"http://testserver:{site.port}") as tablet:
+        page = tablet.page
+        tablet.sign_in("ada")
+        page.goto(f"{tablet.url}/cases/{record}/")
+        assert page.evaluate("isSecureContext") is False
+        page.wait_for_selector("text=This device keeps nothing for later")
+        page.fill("#observation input[name=heart_rate]", "119")
+        page.click("text=Save observation")
+        tablet.until(lambda: [one["typed"] for one in site.lines(record)] == ["119 /min"])
+
+
+def test_another_version_keeps_what_waits_and_opens_what_was_kept(site, browser, wire):
+    """The service worker changes while entries wait: they stay, and kept pages still open."""
+    record = site.record()
+    with Tablet(browser, site, wire.url) as tablet:
+        page = tablet.page
+        tablet.sign_in("ada")
+        tablet.open(record)
+        page.route("**/api/queue/", lambda route: route.abort())
+        tablet.observe(heart_rate="120", respiratory_rate="15")
+        kept = words(tablet.waits())
+        before = page.evaluate(CACHES)
+        said = f'"{before[0].removeprefix("ullage-static-")}"'.encode()
+        wire.swapped = (said, said[::-1])
+        page.evaluate("navigator.serviceWorker.getRegistration().then((one) => one.update())")
+        tablet.until(lambda: page.evaluate(CACHES) != before and len(page.evaluate(CACHES)) == 1)
+        wire.down()
+        tablet.forget_files()
+        page.reload()
+        page.wait_for_selector("[data-pad-keys]:not([hidden])")
+        assert words(tablet.waits()) == kept
+        wire.up()
+        page.unroute("**/api/queue/")
+        page.evaluate("dispatchEvent(new Event('online'))")
+        tablet.await_shared()
+        agree(kept, site.lines(record))
+
+
+CACHES = "caches.keys().then((all) => all.filter((one) => one.startsWith('ullage-static-')))"

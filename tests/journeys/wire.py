@@ -34,6 +34,7 @@ class Wire:
         self.cut_next: str = ""
         self.cuts: list[str] = []
         self.requests = 0
+        self.swapped = (b"", b"")
         self._open: dict[int, tuple[socket.socket, socket.socket]] = {}
         self._numbers = count()
         self._listening = socket.create_server(("127.0.0.1", 0))
@@ -119,7 +120,8 @@ class _Way:
                         self.near.sendall(data[: len(data) // 2])
                     self._broken()
                     break
-                self.near.sendall(data)
+                old, new = self.wire.swapped
+                self.near.sendall(data.replace(old, new) if old else data)
         _break(self.near)
         _break(self.far)
 

@@ -193,7 +193,7 @@ STATIC_URL = "/static/"
 STATIC_ROOT = STATE / "static"
 STORAGES = {
     "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
-    "staticfiles": {"BACKEND": "servestatic.storage.CompressedManifestStaticFilesStorage"},
+    "staticfiles": {"BACKEND": "ullage.web.shared.storage.HashedFiles"},
 }
 
 TASKS = {

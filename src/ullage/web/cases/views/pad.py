@@ -32,7 +32,14 @@ KEEP = "Ullage-Keep"
 
 #: A page without anybody's name: what the context of every page would add is taken out.
 _NOBODY = {"membership": None, "memberships": (), "nav": (), "tabs": (), "site": None}
-_SHARED = ("shared/ullage.css", "shared/ullage.js", "shared/mark.svg")
+_SHARED = (
+    "shared/ullage.css",
+    "shared/ullage.js",
+    "shared/mark.svg",
+    "shared/lock.js",
+    "shared/charts.css",
+    "django_htmx/htmx-2.min.js",
+)
 
 
 @cache
