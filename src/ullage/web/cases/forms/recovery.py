@@ -66,6 +66,7 @@ class CloseForm(OverrideForm):
                 max_length=240,
                 error_messages={"required": "Say why it does not take place."},
             )
+        self.fields["override_reason"].label = "Why it is closed all the same"
         if not is_open:
             del self.fields["override_by"], self.fields["override_reason"]
         self.order_fields(["override_by", "override_reason", "reason"])
