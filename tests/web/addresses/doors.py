@@ -506,6 +506,7 @@ OUTSIDE = {
     "api:api-root",
     "api:epoch",
     "api:lines",
+    "api:now",
     "api:openapi-json",
     "api:queue",
     "api:record",

@@ -10,8 +10,8 @@ from django.utils import timezone
 
 from tests.web.api.device import Device, worded
 from ullage.web.accounts.models import User
-from ullage.web.cases.models import Line, NotTaken, Tablet
-from ullage.web.cases.services import tablet_revoke
+from ullage.web.cases.models import CaseState, Line, NotTaken, Tablet
+from ullage.web.cases.services import state_write, tablet_revoke
 
 pytestmark = [pytest.mark.web, pytest.mark.django_db]
 
@@ -20,6 +20,7 @@ READS = {
     "api:records": "/api/records/",
     "api:record": "/api/records/{code}/",
     "api:lines": "/api/records/{code}/lines/",
+    "api:now": "/api/records/{code}/now/",
 }
 WRITES = {
     "api:queue": ("/api/queue/", {"lines": []}),
@@ -28,7 +29,7 @@ WRITES = {
 }
 #: Neither holds anything of a site.
 OPEN = {"api:openapi-json", "api:api-root"}
-ABOUT_ONE = ("api:record", "api:lines")
+ABOUT_ONE = ("api:record", "api:lines", "api:now")
 
 each_read = pytest.mark.parametrize("name", READS)
 each_write = pytest.mark.parametrize("name", WRITES)
@@ -156,6 +157,25 @@ def test_a_record_is_read_with_its_facts_and_lines(record, device):
     assert '"typed":"120"' in lines["lines"][0]["text"]
     first = device.client.get(f"/api/records/{record.code}/lines/?most=2").json()
     assert ([one["order"] for one in first["lines"]], first["more"]) == ([1, 2], True)
+
+
+def test_a_running_case_says_what_its_page_says(record, device):
+    began = worded(record.code, kind="event", what="anaesthesia began", typed="")
+    device.send(began, worded(record.code, typed="96"))
+    now = read(device.client, "api:now", record).json()
+    assert (now["last"]["heart_rate"]["typed"], now["count"]) == ("96", 4)
+    assert now["due"]["sentence"]
+    assert now["due"]["where_from"]
+    assert "trained people" in now["caution"]
+
+
+def test_of_a_case_that_is_over_nothing_is_reckoned(record, operator, as_viewer):
+    state_write(record=record, to=CaseState.CLOSED, by=operator)
+    reply = read(as_viewer, "api:now", record)
+    assert (reply.status_code, said(reply)) == (
+        422,
+        "The case is closed, not running; nothing is reckoned of it now.",
+    )
 
 
 def test_records_are_listed_in_parts(record, site, machine, operator, as_viewer):

@@ -4,13 +4,22 @@ from typing import Annotated, Any, cast
 from uuid import UUID
 
 from django.http import HttpRequest
+from django.utils import timezone
 from django.views.decorators.cache import never_cache
 from ninja import Field, Router
 from ninja.decorators import decorate_view
 
+from ullage.answers import CAUTION_LINE
 from ullage.web.api.door import AtSite, Pace
-from ullage.web.api.shapes import PROBLEMS, LinesOut, RecordOut, RecordsOut
-from ullage.web.cases.selectors import Record, chain_of, facts_of, record_for, records_of
+from ullage.web.api.shapes import PROBLEMS, LinesOut, NowOut, RecordOut, RecordsOut
+from ullage.web.cases.selectors import (
+    Record,
+    case_now,
+    chain_of,
+    facts_of,
+    record_for,
+    records_of,
+)
 from ullage.web.shared.http import SiteRequest
 
 __all__ = ["router"]
@@ -78,6 +87,19 @@ def lines(
         ],
         "more": len(links) > most,
     }
+
+
+@router.get(
+    "/{code}/now/",
+    response={200: NowOut, **PROBLEMS},
+    url_name="now",
+    summary="A running case now",
+)
+@decorate_view(never_cache)
+def now(request: HttpRequest, code: UUID, animal: str = "") -> dict[str, Any]:
+    """What the page of a running case says: what is due, the oxygen left, warnings, last values."""
+    found = _record(request, code)
+    return {**case_now(found, timezone.now(), animal), "caution": CAUTION_LINE}
 
 
 def _record(request: HttpRequest, code: UUID) -> Record:

@@ -15,6 +15,7 @@ __all__ = [
     "LineIn",
     "LineOut",
     "LinesOut",
+    "NowOut",
     "Problem",
     "QueueIn",
     "QueueOut",
@@ -158,3 +159,61 @@ class LinesOut(Schema):
     head: str
     lines: list[LineOut]
     more: bool
+
+
+class AnswerOut(Schema):
+    """An answer with its band, verdict, reasons and where it comes from."""
+
+    question: str
+    text: str
+    value: float | None
+    low: float | None
+    high: float | None
+    unit: str
+    sentence: str
+    verdict: str | None
+    todo: str
+    settles: str
+    reasons: list[str]
+    assumptions: list[str]
+    cautions: list[str]
+    where_from: list[dict[str, str]]
+
+
+class WarningOut(Schema):
+    """One warning that stands now; a question where it rests on no entry."""
+
+    warning: str
+    cause: str
+    says: str
+    todo: str
+    since: datetime
+    is_question: bool
+    verdict: str
+
+
+class LastOut(Schema):
+    """The last entry of one variable, as it was typed."""
+
+    entry: str
+    typed: str
+    number: str
+    unit: str
+    observed: datetime
+
+
+class NowOut(Schema):
+    """What is reckoned of a running case at one moment."""
+
+    record: UUID
+    count: int
+    at: datetime
+    animal: str
+    running_min: float | None
+    due: AnswerOut | None
+    due_at: datetime | None
+    oxygen_left: AnswerOut | None
+    fluids: AnswerOut
+    warnings: list[WarningOut]
+    last: dict[str, LastOut]
+    caution: str

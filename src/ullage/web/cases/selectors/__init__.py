@@ -22,6 +22,7 @@ from ullage.web.cases.selectors.aside import (
 from ullage.web.cases.selectors.find import Looked, records_found
 from ullage.web.cases.selectors.life import KEPT_DAYS, AnimalLine, Life, life_of
 from ullage.web.cases.selectors.lines import author_text, chain_of, facts_of, lines_of
+from ullage.web.cases.selectors.now import case_now
 from ullage.web.cases.selectors.planned import facts_planned, settings_planned
 from ullage.web.cases.selectors.ready import Ready, ready_of
 from ullage.web.cases.selectors.records import (
@@ -58,6 +59,7 @@ __all__ = [
     "Tablet",
     "Why",
     "author_text",
+    "case_now",
     "chain_of",
     "facts_of",
     "facts_planned",
