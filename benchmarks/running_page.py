@@ -119,7 +119,7 @@ def _measured(page: _Page, where: str, entries: str) -> Iterator[Figure]:
 
     def levels() -> float:
         page.turn()
-        return page.get("levels/", b"Expected end-tidal")
+        return page.get("levels/", b"End-tidal, expected")
 
     yield figure("page of a running case", PAGE_MS, _sorted(whole))
     yield figure("part that follows an entry", PAGE_MS, _sorted(part))

@@ -291,7 +291,7 @@ def test_a_flow_that_is_not_offered_tells_the_one_that_runs(running, fitted, as_
 def test_levels_tell_what_is_expected_and_give_no_verdict(running, as_operator):
     page = text(as_operator.get(address(running, "levels/")))
 
-    assert "Expected end-tidal" in page
+    assert "End-tidal, expected" in page
     assert re.search(r"Last measured .*?(agrees|does not agree) with what is expected", page)
     assert "An expectation for this animal, not a measurement." in page
     assert "v--fine" not in page

@@ -164,7 +164,7 @@ class RunningPage:
             yield Noted(
                 warning="check",
                 cause="started without",
-                says=f"The case was begun without {without}.",
+                says=f"The case was begun without this: {without.rstrip('.')}.",
                 todo="Make up for it as soon as no animal is at risk.",
                 at=self.record.began_at or self.record.opened_at,
             )
