@@ -156,7 +156,7 @@ def test_a_group_has_a_line_for_each_animal(group, operator):
     lines = life_of(group).animals
     assert [one.name for one in lines] == ["M1", "M2", "M3"]
     assert [one.weight for one in lines] == ["24.1 g", "", "23 g"]
-    assert lines[0].by == "otto"
+    assert lines[0].by == "O.R."
 
 
 @pytest.mark.parametrize(

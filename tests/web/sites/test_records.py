@@ -10,7 +10,7 @@ from ullage.web.sites.models import SiteChange
 pytestmark = [pytest.mark.web, pytest.mark.django_db]
 
 URL = reverse("sites:section", args=["records"])
-BASE = {"quick_lock_min": "5", "reason": "Meeting of January."}
+BASE = {"reason": "Meeting of January."}
 
 
 def save(client, **typed):
@@ -42,7 +42,7 @@ def test_half_a_rule_is_none(as_lead, site):
 
 
 def test_a_change_without_a_reason_is_refused(as_lead, site):
-    reply = as_lead.post(URL, {"quick_lock_min": "5", "groups": "on"})
+    reply = as_lead.post(URL, {"groups": "on"})
     assert reply.status_code == 422
     assert "Say why; the reason is kept" in reply.content.decode()
 
@@ -81,7 +81,6 @@ def test_a_rule_is_given_up_again(as_lead, site):
         ({"late_after_min": "nan"}, "late_after_min"),
         ({"own_years": "0"}, "own_years"),
         ({"own_years": "1e9"}, "own_years"),
-        ({"quick_lock_min": "0"}, "quick_lock_min"),
         ({"keeping": ["moon"]}, "keeping"),
         ({"recovery_temperature_k": "4000"}, "must be between 20 and 45"),
     ],

@@ -1,4 +1,4 @@
-"""What a site sets for its records: intervals, groups, recovery, keeping, the lock at the table."""
+"""What a site sets for its records: intervals, groups, recovery, how long they are kept."""
 
 from collections.abc import Mapping
 from typing import Any
@@ -107,12 +107,6 @@ class RecordsForm(SiteForm):
         min_value=1,
         max_value=100,
     )
-    quick_lock_min = forms.IntegerField(
-        label="A device at the table locks after, minutes",
-        min_value=1,
-        max_value=120,
-        help_text="Without a touch. The pad takes entries while it is locked.",
-    )
     reason = forms.CharField(
         label="Why is this changed?",
         max_length=240,
@@ -162,10 +156,7 @@ class RecordsForm(SiteForm):
                 key: one for key, one in before.items() if f"{name}|{key}" not in gone
             } | more
         known = {name: one for name, one in rules.items() if one not in (None, [], {}, False)}
-        found = {"record_rules": known, "reason": typed.get("reason", "")}
-        if "quick_lock_min" in typed:
-            found["quick_lock_min"] = typed["quick_lock_min"]
-        return found
+        return {"record_rules": known, "reason": typed.get("reason", "")}
 
     def _all_or_none(self, *names: str) -> bool:
         """Whether a rule is set: all of its parts, with its reason, or none."""

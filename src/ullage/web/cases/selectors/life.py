@@ -194,8 +194,13 @@ def _animal(seen: CaseSeen, name: str, end: AnimalEnd) -> AnimalLine:
 
 
 def _by(own: tuple[EntryText, ...]) -> Iterator[str]:
-    """The account names of those who wrote the line of an animal, each once."""
-    yield from dict.fromkeys(one.author.rpartition("(")[2].rstrip(")") for one in own)
+    """The initials of those who wrote the line of an animal, each once."""
+    yield from dict.fromkeys(_initials(one.author) for one in own)
+
+
+def _initials(author: str) -> str:
+    """The first letters of the name in print."""
+    return "".join(f"{word[0]}." for word in author.rpartition(" (")[0].split())
 
 
 def _day(typed: str) -> date | None:
