@@ -101,6 +101,7 @@ PAGES = (
     Wanted("register", "/records/register/"),
     Wanted("record-check", "/records/check/"),
     Wanted("record-group", "/cases/all/", (_RECORD.format("Mice C-31"),)),
+    Wanted("case-ready", "/cases/all/", (_RECORD.format("Clover"),)),
     Wanted("record-facts", "/cases/all/", (_RECORD.format("Bracken"), "a[href$='/facts/']")),
     Wanted("record-entries", "/cases/all/", (_RECORD.format("Bracken"), "a[href$='/entries/']")),
     Wanted(
@@ -182,6 +183,7 @@ PAGES = (
     Wanted("settings-units", "/settings/units/"),
     Wanted("settings-reserve", "/settings/reserve/"),
     Wanted("settings-anaesthesia", "/settings/anaesthesia/"),
+    Wanted("settings-records", "/settings/records/?species=sheep"),
     Wanted("rooms", "/rooms/"),
     Wanted("room-add", "/rooms/add/"),
     Wanted("waste", "/exposure/"),

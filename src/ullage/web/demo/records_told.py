@@ -8,7 +8,7 @@ from ullage.answers.record.things import EntryKind, Meaning
 from ullage.answers.weights import weight_text
 from ullage.web.accounts.selectors import User
 from ullage.web.cases.selectors import rules_of
-from ullage.web.cases.services import Opening
+from ullage.web.cases.services import Opening, case_ready
 from ullage.web.days.selectors import PlannedCase
 from ullage.web.demo.build import World
 from ullage.web.demo.records import (
@@ -89,7 +89,10 @@ _SHEEP_COURSE = Course(
 
 
 def records_of_the_world(world: World) -> None:
-    """Tell the records of the first site; after the answers of today are there."""
+    """Tell the records of the first site; after the answers of today are there.
+
+    One is closed and signed, one of a group is closed, two run, one recovers, one is ready.
+    """
     site = world.sites[0]
     lead, people = world.people["lead"], world.people
     why = "Adopted at the meeting of January."
@@ -101,6 +104,7 @@ def records_of_the_world(world: World) -> None:
     _bracken(site, machines["Heron"], people, world.now)
     _mice_now(site, machines["Siskin"], people, world.now)
     _harebell(site, machines["Wren"], people, world.now)
+    _clover(site, people)
 
 
 def _opening(planned: PlannedCase, *, is_group: bool = False) -> Opening:
@@ -356,6 +360,25 @@ def _harebell(site: Site, wren: Machine, people: Mapping[str, User], now: dateti
     }  # fmt: skip
     opening = Opening(machine=wren, name="Harebell", species="cat")
     told_record(site, wren, teller, opening, facts)
+
+
+def _clover(site: Site, people: Mapping[str, User]) -> None:
+    """A planned case that was made ready and may begin."""
+    planned = planned_named(site, "Clover", "planned")
+    if planned is None:
+        return
+    facts = {
+        "animal": "R-207", "sex": "female", "weight": _weight(planned), "protocol": "R-9",
+        "procedure": "dental burr", "place": "Theatre 1",
+    }  # fmt: skip
+    opening = Opening(
+        machine=planned.machine,
+        name=planned.name,
+        species=planned.species,
+        facts=facts,
+        planned=planned,
+    )
+    case_ready(site=site, opening=opening, by=people["operator"])
 
 
 def _text(site: Site, key: str) -> str:

@@ -1,0 +1,74 @@
+"""The records of the practice world: told through the services, whole, in every state."""
+
+from datetime import UTC, datetime
+
+import pytest
+from django.db import transaction
+
+from ullage.answers.record.exported import export_chain
+from ullage.answers.record.things import entries_now
+from ullage.answers.record.verified import verify_record
+from ullage.web.cases.models import NotTaken, Record
+from ullage.web.cases.selectors import chain_of, life_of, lines_of
+from ullage.web.demo import build_world, records_of_the_world
+
+pytestmark = [pytest.mark.web, pytest.mark.django_db]
+
+NOW = datetime(2026, 6, 9, 13, 31, tzinfo=UTC)
+
+
+@pytest.fixture(scope="module")
+def told(django_db_setup, django_db_blocker):
+    with django_db_blocker.unblock(), transaction.atomic():
+        world = build_world(1, NOW)
+        records_of_the_world(world)
+        yield {one.name.split()[0]: one for one in Record.objects.order_by("pk")}, world
+        transaction.set_rollback(True)
+
+
+def test_there_is_one_in_each_state(told):
+    records, _ = told
+    found = {name: one.state for name, one in records.items()}
+    assert found["Tansy"] == "closed"
+    assert found["Bracken"] == "running"
+    assert found["Harebell"] == "recovering"
+    assert found["Clover"] == "ready"
+    assert sum(one.is_group for one in records.values()) >= 1
+    assert not NotTaken.objects.exists()
+
+
+def test_every_chain_holds_from_its_first_line_to_its_last(told):
+    for record in told[0].values():
+        chain = chain_of(record)
+        assert len(chain) == record.count
+        found = verify_record(export_chain(chain, str(record.code)))
+        assert found.value == record.count, found.sentence
+
+
+def test_nothing_was_seen_or_received_after_now(told):
+    records, world = told
+    for name in ("Tansy", "Bracken", "Harebell"):
+        times = [one.times for one in lines_of(records[name])]
+        assert all(one.observed <= one.received <= world.now for one in times)
+        assert [one.received for one in times] == sorted(one.received for one in times)
+
+
+def test_the_running_case_has_a_late_entry_and_a_corrected_one(told):
+    standing = life_of(told[0]["Bracken"]).standing
+    assert [one.entry.what for one in standing.entries if one.is_late] == ["procedure began"]
+    (amended,) = [one for one in standing.entries if one.is_amended]
+    assert (amended.changes[0].was.typed, amended.entry.typed) == ("9", "109")
+
+
+def test_the_closed_case_is_complete_signed_and_over_its_recovery(told):
+    life = life_of(told[0]["Tansy"])
+    assert life.complete[0][1].verdict.value == "Fine"
+    assert life.may_close().verdict.value == "Fine"
+    assert [one.printed_name for one in life.signatures] == ["Milo Ostrander", "Anneke Vray"]
+
+
+def test_each_animal_of_the_closed_group_came_through_or_died(told):
+    record = Record.objects.filter(is_group=True, state="closed").first()
+    ends = {one.animal: (one.is_over, one.died) for one in life_of(record).ends}
+    assert ends == {"M1": (True, ""), "M2": (True, ""), "M3": (True, "died"), "M4": (True, "")}
+    assert all(one.animal for one in entries_now(lines_of(record)) if one.what == "weight")
