@@ -89,6 +89,7 @@ class Cluster:
         """Kill the server and every process of it, as the system would without memory."""
         lock = Path(self.data, "postmaster.pid")
         first = int(lock.read_text().split()[0])
+        os.kill(first, signal.SIGSTOP)  # so that it starts no process while they are counted
         listed = Path(f"/proc/{first}/task/{first}/children").read_text().split()
         processes = (first, *map(int, listed))
         for pid in processes:

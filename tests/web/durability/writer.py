@@ -114,10 +114,15 @@ def answering(listening: socket.socket, record: Any, user: Any) -> None:
 
 def answer(connected: socket.socket, record: Any, user: Any) -> None:
     """Entries of one client, one after the other."""
+    from django.db import close_old_connections
+
     with connected, connected.makefile("rw") as talking:
         for line in talking:
             code, at = line.split()
-            taken = one(record, user, "120", code, at)
+            try:
+                taken = one(record, user, "120", code, at)
+            finally:
+                close_old_connections()  # as at the end of a request
             talking.write(f"{taken.outcome} {taken.order}\n")
             talking.flush()
 
