@@ -352,7 +352,7 @@ def test_the_part_that_follows_holds_every_place_of_the_page(running, as_operato
     page, part = (text(as_operator.get(address(running, one))) for one in ("", "live/"))
     places = re.findall(r'id="([\w-]+)"[^>]*hx-swap-oob="true"', part)
 
-    assert {"strip", "warnings", "chart", "events", "oxygen", "phases"} <= set(places)
+    assert {"strip", "warnings", "chart", "events", "phases"} <= set(places)
     missing = [one for one in places if f'id="{one}"' not in page and one != "count"]
     assert missing == []
 
@@ -413,6 +413,27 @@ def test_a_group_has_a_row_for_each_animal_and_entries_go_to_the_one_that_is_cho
     assert entries(bench)[-1].animal == "M2"
     assert "last 70" in text(as_operator.get(address(bench), {"animal": "M2"}))
     assert "last 70" not in text(as_operator.get(address(bench), {"animal": "M1"}))
+
+
+def test_an_animal_that_is_not_in_the_record_gets_a_sentence(running, as_operator):
+    reply = send(as_operator, running, "observation", heart_rate="99", animal="M9")
+
+    assert reply.status_code == 422
+    assert "There is no such animal in this record." in text(reply)
+    assert 'value="99"' in text(reply)
+
+
+def test_a_pipeline_is_not_asked_for_its_gauge(running, machine, site, as_operator, operator):
+    asked = "How long does the oxygen last"
+    take_seen(record=running, seen=[event("connected", minutes_ago(50))], by=operator)
+    assert asked in text(as_operator.get(address(running, "live/")))
+
+    source = Source.objects.create(site=site, name="Wall", kind="pipeline")
+    source.machines.add(machine)
+    page = text(as_operator.get(address(running, "live/")))
+    assert asked not in page
+    oxygen = text(as_operator.get(address(running, "oxygen/")))
+    assert "nothing is fitted whose gauge would tell an end" in oxygen
 
 
 def test_the_queries_of_the_page_do_not_grow_with_the_entries(

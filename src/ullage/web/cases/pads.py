@@ -88,23 +88,28 @@ _SET_WORDS = ("phase", "breathing_system", "airway", "heating")
 #: Not asked for as a tile: weight belongs to the life of the case, levels of other agents to more.
 _NOT_MORE = frozenset({"weight", "mac_multiple"})
 
-#: Events of one touch, by what they are about.
-EVENTS: tuple[tuple[str, tuple[str, ...]], ...] = (
-    ("The case", ("anaesthesia began", "procedure began", "procedure ended", "anaesthesia ended")),
-    ("Connection", ("connected", "disconnected", "tube in", "tube out", "flushed")),
+#: Events of one touch: what they are about, whether of one animal alone or of the whole bench.
+EVENTS: tuple[tuple[str, bool, tuple[str, ...]], ...] = (
+    (
+        "The case",
+        True,
+        ("anaesthesia began", "procedure began", "procedure ended", "anaesthesia ended"),
+    ),
+    ("Connection", True, ("connected", "disconnected", "tube in", "tube out")),
+    ("The animal", True, ("moved", "awake", "on its chest", "person stays", "nobody stays")),
+    ("To tell", True, ("nothing to report", "no other drug", "adverse event", "died", "killed")),
     (
         "Relief valve and leak",
-        ("relief valve open", "relief valve closed", "leak test", "breath by hand"),
+        False,
+        ("relief valve open", "relief valve closed", "leak test", "breath by hand", "flushed"),
     ),
     (
         "Supply and system",
+        False,
         ("second source at hand", "no second source", "inner tube firm", "inner tube off"),
     ),
-    ("Changed", ("absorbent changed", "bag changed", "hose changed")),
-    ("The animal", ("moved", "awake", "on its chest", "person stays", "nobody stays")),
-    ("To tell", ("nothing to report", "no other drug", "adverse event", "died", "killed")),
+    ("Changed", False, ("absorbent changed", "bag changed", "hose changed")),
 )
-
 #: Warning and cause -> the event of one touch that answers it; any cause where it is empty.
 _ANSWERS = {
     ("relief_valve", ""): "relief valve open",

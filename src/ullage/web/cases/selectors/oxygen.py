@@ -20,6 +20,7 @@ from ullage.web.supply.selectors import (
     CylinderState,
     FlowRecord,
     Source,
+    SourceKind,
     cylinder_thing,
     latest_of,
     minutes_since,
@@ -30,6 +31,7 @@ from ullage.web.supply.selectors import (
 
 __all__ = ["CaseOxygen", "end_bar", "oxygen_of"]
 
+_ENDLESS = (SourceKind.PIPELINE, SourceKind.CONCENTRATOR, SourceKind.LIQUID)
 _OPEN = (CaseState.READY, CaseState.RUNNING, CaseState.RECOVERING)
 
 
@@ -63,6 +65,11 @@ class CaseOxygen:
             return oxygen_left(self.known, flow_l_min)
         except UllageError:
             return None
+
+    @property
+    def is_endless(self) -> bool:
+        """Whether nothing of it is used up by a case: a pipeline, a concentrator, liquid oxygen."""
+        return self.source.kind in _ENDLESS
 
     @property
     def now_left(self) -> Answer | None:

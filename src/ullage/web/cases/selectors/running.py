@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from functools import cached_property
+from math import inf
 from zoneinfo import ZoneInfo
 
 from django.utils.safestring import SafeString
@@ -143,10 +144,10 @@ class RunningPage:
     @cached_property
     def warnings(self) -> tuple[Warned, ...]:
         """What is warned of now, gravest first."""
-        left = self.oxygen_left
+        left, endless = self.oxygen_left, self.oxygen is not None and self.oxygen.is_endless
         known = CaseKnown(
             system=self.given.system,
-            supply_left_min=left.value if left else None,
+            supply_left_min=inf if endless else left.value if left else None,
             supply_read_at=self.oxygen.read_at if self.oxygen else None,
             ends_at=self.plan.ends_at if self.plan else None,
             has_second_source=True if self.oxygen and self.oxygen.second else None,

@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 from typing import Any
+from urllib.parse import urlencode
 from uuid import UUID
 from zoneinfo import ZoneInfo
 
@@ -188,7 +189,11 @@ def enter(request: SiteRequest, code: UUID, form: str) -> HttpResponse:
     if kind is None:
         raise Http404
     given = kind(request.POST, units=_units(request.site))
-    if not given.is_valid():
+    animal = request.POST.get("animal", "")
+    given.full_clean()
+    if animal and animal not in running_page(record, timezone.now()).animals:
+        given.add_error(None, "There is no such animal in this record.")
+    if given.errors:
         return _page(request, record, {form: given}, status=422)
     typed = list(given.entries())
     taken = take_seen(record=record, seen=typed, by=request.user)
@@ -196,8 +201,7 @@ def enter(request: SiteRequest, code: UUID, form: str) -> HttpResponse:
     if len(taken) < len(typed):
         messages.info(request, "This form was sent before: what it says was taken then.")
     there = reverse("cases:running", args=(code,))
-    animal = given.cleaned_data["animal"]
-    return redirect(f"{there}?animal={animal}" if animal else there)
+    return redirect(f"{there}?{urlencode({'animal': animal})}" if animal else there)
 
 
 def _said(request: SiteRequest, taken: list[Taken]) -> None:

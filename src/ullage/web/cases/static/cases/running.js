@@ -66,7 +66,7 @@ document.addEventListener("htmx:oobBeforeSwap", (event) => {
 
 document.addEventListener("htmx:beforeSwap", (event) => {
   const part = event.detail.target;
-  if (part?.id === "levels") before.set("levels", { were: opened(part), left: null });
+  if (["levels", "oxygen"].includes(part?.id)) before.set(part.id, { were: opened(part), left: null });
 });
 
 function settled() {
