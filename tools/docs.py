@@ -15,6 +15,7 @@ from tools import (
     docs_comparisons,
     docs_console,
     docs_data,
+    docs_interface,
     docs_links,
     docs_parts,
 )
@@ -32,6 +33,7 @@ GENERATED: Mapping[str, Callable[[], str]] = {
     "docs/reference/parts.md": docs_parts.parts,
     "docs/reference/settings.md": docs_code.settings,
     "docs/reference/addresses.md": docs_code.addresses,
+    "docs/reference/interface.md": docs_interface.interface,
     "docs/explanation/comparisons.md": docs_comparisons.comparisons,
     "docs/README.md": docs_links.index,
 }

@@ -11,7 +11,7 @@ from typing import Any
 from tools.docs_data import table_of
 from ullage.answers.formulas import Formula, formulas
 
-__all__ = ["addresses", "commands", "formula_pages", "settings"]
+__all__ = ["addresses", "commands", "django_ready", "formula_pages", "settings"]
 
 ROOT = Path(__file__).parents[1]
 SRC = ROOT / "src" / "ullage"
@@ -96,7 +96,7 @@ def _formula(one: Formula) -> Iterator[str]:
 
 def settings() -> str:
     """The variables of the environment, and what a site sets for itself."""
-    _django()
+    django_ready()
     from ullage.web.sites.models import Site
 
     found = _variables()
@@ -166,7 +166,7 @@ def _in_words(given: ast.expr) -> str:
 
 def addresses() -> str:
     """Each address of the site with its name and what it shows."""
-    _django()
+    django_ready()
     from django.urls import get_resolver
 
     rows = sorted(_patterns(get_resolver().url_patterns, "/", ""))
@@ -194,7 +194,7 @@ def _words(view: Any) -> str:
     return (view.__doc__ or "").strip().split("\n")[0] if ours else ""
 
 
-def _django() -> None:
+def django_ready() -> None:
     """Set up the site with an own empty folder; no database is opened."""
     os.environ.setdefault("ULLAGE_HOME", tempfile.mkdtemp(prefix="ullage-docs-"))
     os.environ.setdefault("ULLAGE_SECRET", "only-for-docs")

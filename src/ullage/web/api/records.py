@@ -28,7 +28,7 @@ _MOST_RECORDS = 200
 _MOST_LINES = 500
 
 #: A number of rows to pass over.
-type Counted = Annotated[int, Field(ge=0, le=10_000_000)]
+Counted = Annotated[int, Field(ge=0, le=10_000_000)]
 
 _PACE = Pace("read", "1200/m")
 
