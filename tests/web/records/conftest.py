@@ -5,11 +5,13 @@ from dataclasses import replace
 from uuid import uuid4
 
 import pytest
+from django.utils import timezone
 
 from tests.web.records.world import sheep_case
 from ullage.answers.record.things import CaseOpened, Meaning
 from ullage.web.cases.models import CaseState, Record
 from ullage.web.cases.services import Opening, ToldLine, record_sign, record_write, state_write
+from ullage.web.cases.services.entries import event, write_seen
 from ullage.web.records.services import papers_keep
 
 
@@ -17,7 +19,7 @@ from ullage.web.records.services import papers_keep
 def told(site, machine, operator) -> Callable[..., Record]:
     """Write a record of so many entries and bring it to its end."""
 
-    def make(name: str = "Tansy", entries: int = 40, *, closed: bool = True) -> Record:
+    def make(name: str = "Tansy", entries: int = 120, *, closed: bool = True) -> Record:
         lines = sheep_case(entries)
         facts = {"name": name, "species": "sheep", "group": "no", **lines[0].facts}
         first = replace(lines[0], id="", facts=facts)
@@ -55,3 +57,14 @@ def closed(told, operator) -> Record:
     papers_keep(record=record)
     record.refresh_from_db()
     return record
+
+
+@pytest.fixture
+def entry_now(operator) -> Callable[[Record], None]:
+    """Add one entry to a record, seen just now."""
+
+    def add(record: Record) -> None:
+        seen = [event("adverse event", timezone.now(), typed="it coughs")]
+        write_seen(record=record, seen=seen, by=operator)
+
+    return add

@@ -116,8 +116,8 @@ def agent_of_case(seen: CaseSeen) -> tuple[Answer, ...]:
     """
     runs = [one for one in _runs(seen) if one.dial and one.fresh_gas_l_min and one.agent in LIQUIDS]
     if runs:
-        agents = dict.fromkeys(one.agent for one in runs)
-        return tuple(_liquid(agent, [one for one in runs if one.agent == agent]) for agent in agents)
+        named = dict.fromkeys(one.agent for one in runs)
+        return tuple(_liquid(name, [one for one in runs if one.agent == name]) for name in named)
     return (
         Answer(
             question="How much agent was used?",

@@ -35,7 +35,8 @@ class Beside:
 
     ``register`` are the bytes of the exported register of the site: every head that it keeps of the
     record is compared. ``found`` is what was seen to be wrong around the chain itself; it is read
-    last, after every record beside a register. While a chain ``is_growing``, lines at its end may stand under no signature yet.
+    last, after every record beside a register. While a chain ``is_growing``, lines at its end may
+    stand under no signature yet.
     """
 
     register: bytes | None = None

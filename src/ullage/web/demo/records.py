@@ -32,6 +32,7 @@ from ullage.web.cases.services import (
 )
 from ullage.web.days.selectors import PlannedCase
 from ullage.web.machines.selectors import Machine
+from ullage.web.records.services import papers_keep
 from ullage.web.sites.selectors import Site
 
 __all__ = ["Course", "Teller", "told_record"]
@@ -165,6 +166,7 @@ def told_record(
     told = [ToldLine(line=line, by=teller.by), *teller.in_order()]
     record = record_write(site=site, opening=opening, told=told)
     head_sign(record=record)
+    papers_keep(record=record)
     return record
 
 

@@ -5,7 +5,7 @@ its fingerprint stands on every page.
 """
 
 import json
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import dataclass, replace
 from datetime import datetime, tzinfo
@@ -59,6 +59,23 @@ _FACTS = {
     "place": "Place",
     "machine": "Machine",
 }
+#: Facts that follow, by what they are called on paper; others stand under their own names.
+_MORE = {
+    "check": "Machine, before it began",
+    "supply": "Gas, before it began",
+    "started_without": "Started without",
+    "override_by": "Who answered for that",
+    "override_reason": "Why it could not wait",
+    "closed_with": "Closed with this open",
+    "closed_override_by": "Who answered for closing",
+    "closed_override_reason": "Why it was closed so",
+    "severity": "Actual severity",
+    "animals": "Animals of the group",
+}
+#: Facts that stand elsewhere on the page, or in front of the fact that they belong to.
+_QUIET = frozenset(
+    {"name", "number", "group", "state", "check_at", "supply_at", "check_verdict", "supply_verdict"}
+)
 #: What is told from the entries, after the facts.
 _SAID = {
     "agent": "Agent",
@@ -67,6 +84,8 @@ _SAID = {
     "airway": "Airway",
     "induction": "Induction",
 }
+#: The same said by another variable.
+_BY_NAME = {"system": "breathing_system"}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -169,7 +188,7 @@ def paper_data(lines: Sequence[AnyLine], chain_bytes: bytes, about: RecordPaper)
     animals = about.animals or _animals(standing)
     values = value_table(standing, told)
     events = events_numbered(standing)
-    named = standing.facts.get("animal", "").strip() or NOT_RECORDED
+    named = _named(standing)
     return {
         "title": f"Record {about.number}: {named}",
         "named": named,
@@ -239,11 +258,29 @@ def _facts(standing: RecordStanding) -> list[list[str]]:
         facts["weight"] = entry_words(weighed[-1])
     found = [[label, facts.pop(key, "") or NOT_RECORDED] for key, label in _FACTS.items()]
     for key, label in _SAID.items():
-        words = dict.fromkeys(one.entry.typed for one in standing.valid if one.entry.what == key)
+        keys = {key, _BY_NAME.get(key, key)}
+        words = dict.fromkeys(one.entry.typed for one in standing.valid if one.entry.what in keys)
         found.append([label, ", ".join(words) or NOT_RECORDED])
     found.append(["Under anaesthesia", _duration(standing)])
-    more = [[f"{key[:1].upper()}{key[1:]}", value] for key, value in facts.items() if value]
-    return [*found, *more]
+    return [*found, *_more(facts)]
+
+
+def _more(facts: Mapping[str, str]) -> Iterator[list[str]]:
+    """Facts beside those that every record is asked for; a verdict before what it is of."""
+    for key, value in facts.items():
+        if value and key not in _QUIET:
+            verdict = facts.get(f"{key}_verdict", "")
+            words = key.replace("_", " ")
+            label = _MORE.get(key, f"{words[:1].upper()}{words[1:]}")
+            yield [label, f"{verdict}: {value}" if verdict else value]
+
+
+def _named(standing: RecordStanding) -> str:
+    """The animal or case by its name and by its mark, as far as they were said."""
+    name, mark = (standing.facts.get(one, "").strip() for one in ("name", "animal"))
+    if name and name in mark:
+        return mark
+    return ", ".join(one for one in (name, mark) if one) or NOT_RECORDED
 
 
 def _duration(standing: RecordStanding) -> str:

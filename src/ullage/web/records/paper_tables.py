@@ -6,6 +6,7 @@ from typing import Any
 
 from ullage.answers.record.charted import ChartEvent
 from ullage.answers.record.charted_rows import EVER, SERIES, row_order, row_title
+from ullage.answers.record.closing import RECOVERY_STEP
 from ullage.answers.record.doubts import VARIABLE_KINDS
 from ullage.answers.record.printed import entry_name, entry_words, unit_words
 from ullage.answers.record.seen import NOT_RECORDED
@@ -83,6 +84,9 @@ def event_rows(events: Iterable[ChartEvent], told: Told) -> list[Row]:
 
 
 def _happened(entry: EntryText) -> str:
+    if entry.what == RECOVERY_STEP:
+        met = "met" if entry.details.get("met") == "yes" else "not met"
+        return f"{_animal(entry)}Recovery, {met}: {entry.typed}"
     words = entry_words(entry)
     if entry.kind is EntryKind.TEXT and not entry.what.strip():
         return f"{_animal(entry)}{words}"
@@ -107,13 +111,17 @@ def phase_rows(standing: RecordStanding, told: Told) -> list[Row]:
     ]
 
 
+#: Facts that go on with the case: that it ran, recovered and was closed corrects nothing.
+_COURSE = frozenset({"state", "closed_with", "closed_override_by", "closed_override_reason"})
+
+
 def amended_rows(standing: RecordStanding, told: Told) -> list[Row]:
     """Every correction: entry, what it was, what it is, by whom and when, why."""
     rows = [(one.by.order, _changed(one, told)) for one in standing.changes]
     facts: dict[str, str] = {}
     for number, line in enumerate(standing.opened):
         for key, value in line.facts.items():
-            if number and facts.get(key) != value:
+            if number and key not in _COURSE and facts.get(key) != value:
                 by = f"{told.by(line)}, {told.time(line.times.written)}"
                 was = facts.get(key, "") or NOT_RECORDED
                 rows.append((line.order, [f"Case: {key}", was, value, by, line.reason]))

@@ -6,6 +6,8 @@ Nothing is signed here: what was changed must not be vouched for by looking at i
 from collections.abc import Callable, Iterator
 from hashlib import sha256
 
+from django.db.models import Max
+
 from ullage.answers import Answer, verify_record, verify_register
 from ullage.answers.record.chained import START
 from ullage.answers.record.fixed import utc_text
@@ -29,22 +31,27 @@ def keys_known() -> tuple[str, ...]:
 
 
 def record_verified(record: Record, register: bytes | None = None) -> Answer:
-    """One record as it is kept, against its sums, signatures, files and the register."""
-    beside = Beside(
-        register=register or register_bytes(record.site),
-        found=tuple(_around(record)),
-        is_growing=True,
-    )
-    return verify_record(chain_bytes(record), keys_known(), beside)
+    """One record as it is kept, against its sums, signatures, files and the register.
+
+    Others go on writing while it is read: the register is read first, then how far the record
+    goes, then the lines up to there.
+    """
+    register = register or register_bytes(record.site)
+    count, head = _goes_to(record)
+    around = tuple(_around(record, count, head))
+    beside = Beside(register=register, found=around, is_growing=True)
+    return verify_record(chain_bytes(record, count), keys_known(), beside)
 
 
 def register_verified(site: Site, step: Callable[[int], None] = lambda done: None) -> Answer:
     """The register of a site, and every record of it; ``step`` is told how many are done."""
+    known = list(Record.objects.filter(site=site).order_by("pk").values_list("pk", flat=True))
     register = register_bytes(site)
     wrong: list[Spotted] = []
 
     def records() -> Iterator[bytes]:
-        for done, record in enumerate(Record.objects.filter(site=site).order_by("pk"), start=1):
+        for done, pk in enumerate(known, start=1):
+            record = Record.objects.select_related("site").get(pk=pk)
             answer = record_verified(record, register)
             if answer.verdict == "Stop":
                 first = answer.steps[0]
@@ -57,19 +64,30 @@ def register_verified(site: Site, step: Callable[[int], None] = lambda done: Non
     return verify_register(register, keys_known(), records(), beside)
 
 
-def _around(record: Record) -> Iterator[Spotted]:
+def _goes_to(record: Record) -> tuple[int, str]:
+    """How far a record says that it goes, now."""
+    rows = Record.objects.filter(pk=record.pk).values_list("count", "head")
+    return rows.get()
+
+
+def _around(record: Record, count: int, head: str) -> Iterator[Spotted]:
     """What stands beside the chain and must say the same: columns, count and head, files."""
-    last, count = START, 0
-    for row in record.lines.select_related("author").order_by("order"):
-        last, count = row.sum, row.order
+    last, order = START, 0
+    rows = record.lines.filter(order__lte=count).select_related("author").order_by("order")
+    for row in rows:
+        last, order = row.sum, row.order
         wrong = _column(row)
         if wrong:
-            where = f"Line {row.order}"
             says = f"{wrong} beside the line is not what its text says."
-            yield Spotted(where=where, what="changed", says=says, place=row.order)
-    if (record.count, record.head) != (count, last):
-        says = f"It says that it goes to line {record.count}, and goes to {count}."
+            where = f"Line {order}"
+            yield Spotted(where=where, what="changed", says=says, place=order)
+    if (order, last) != (count, head):
+        says = f"It says that it goes to line {count}, and goes to {order}."
         yield Spotted(where="The record", what="changed", says=says)
+    longest = record.lines.aggregate(most=Max("order"))["most"] or 0
+    if longest > _goes_to(record)[0]:
+        says = f"There is a line {longest}, and the record knows nothing of it."
+        yield Spotted(where=f"Line {longest}", what="added", says=says)
     yield from _files(record)
 
 
