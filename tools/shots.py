@@ -211,6 +211,7 @@ PAGES = (
     Wanted("person", "/people/", ("tbody a[href='/people/operator/']",)),
     Wanted("settings-lock", "/settings/lock/"),
     Wanted("audit", "/audit/"),
+    Wanted("away", "/away/", needs_sign_in=False),
     Wanted("nothing-here", "/no/such/page/"),
 )
 

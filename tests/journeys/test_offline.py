@@ -243,6 +243,8 @@ def test_an_expired_session_still_takes_entries(site, tablet):
     page, record = tablet.page, site.record()
     tablet.open(record)
     site.ask("delete from django_session")
+    page.evaluate("document.dispatchEvent(new Event('ullage:shared'))")
+    page.wait_for_selector("[data-strip] >> text=Sign in to share")
     tablet.observe(heart_rate="120")
     page.wait_for_selector("[data-sync] >> text=sign in to share")
     kept = words(tablet.waits())
@@ -252,6 +254,19 @@ def test_an_expired_session_still_takes_entries(site, tablet):
     tablet.sign_in("ada")
     tablet.await_shared()
     agree(kept, site.lines(record))
+
+
+def test_an_enrolled_device_shares_after_the_session_has_ended(site, tablet):
+    record = site.record()
+    enrol(tablet, "Table 3")
+    tablet.open(record)
+    tablet.observe(heart_rate="120")
+    tablet.await_shared()
+    site.ask("delete from django_session")
+    tablet.observe(heart_rate="121")
+    tablet.await_shared()
+    authors = [(one["typed"], one["author"]) for one in site.lines(record)]
+    assert authors == [("120 /min", "Ada Operates (ada)"), ("121 /min", "Ada Operates (ada)")]
 
 
 def test_signing_out_without_a_server_is_said_to_it_later(site, browser, wire):

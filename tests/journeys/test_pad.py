@@ -181,3 +181,16 @@ def test_what_was_typed_and_not_saved_is_there_after_a_reload(site, tablet):
     page.reload()
     assert page.input_value("input[name=heart_rate]") == ""
     assert not re.search("not saved", page.inner_text("#observation"))
+
+
+def test_a_clock_that_runs_wrong_is_said(tablet):
+    page = tablet.page
+    page.evaluate(
+        """() => {
+          const now = Date.now;
+          Date.now = () => now() + 300_000;
+          document.dispatchEvent(new Event("visibilitychange"));
+        }"""
+    )
+    tablet.observe(heart_rate="120")
+    page.wait_for_selector("text=The clock of this device runs 5 minutes ahead")

@@ -11,6 +11,7 @@ const EARLY_MS = 2 * 3_600_000;
 const REFRESH_MS = 120_000;
 
 const OLD_MS = 60_000;
+const ODD_CLOCK_S = 60;
 
 const opened = Date.now();
 let offset = null;
@@ -128,8 +129,14 @@ function strip(count) {
     return stripOf("look", "This page was kept", `Its numbers are from ${time(Date.parse(meta("ullage-made")))}. ${alone}`,
       button("Load it anew", () => location.reload()));
   }
-  if (count && net.is.asksSignIn) {
-    return stripOf("look", "Not shared", `${alone} Sign in to share what waits; whoever wrote it stays its author.`, button("Try now", tryNow));
+  if (net.is.asksSignIn && (count || hasPad)) {
+    return stripOf("look", "Not shared", `${alone || "Entries are kept here."} Sign in to share what waits; whoever wrote it stays its author.`,
+      button("Sign in", () => location.reload()));
+  }
+  if (hasPad && Math.abs(offset ?? 0) > ODD_CLOCK_S) {
+    const way = offset > 0 ? "ahead" : "behind";
+    return stripOf("look", `The clock of this device runs ${counted(Math.round(Math.abs(offset) / 60), "minute", "minutes")} ${way}`,
+      "Set it right: entries carry the time that it shows.", "");
   }
   return null;
 }
@@ -226,4 +233,8 @@ document.addEventListener("submit", ({ target }) => {
   keepFact("ticket", null).catch(() => {});
   if (isSecureContext) caches.delete(PAGES);
 });
-addEventListener("pageshow", ({ persisted }) => { if (persisted) say("changed"); });
+addEventListener("pageshow", async ({ persisted }) => {
+  if (!persisted || !isKeeping) return;
+  if (!isLocked && await fact("locked")) location.reload();
+  say("changed");
+});

@@ -3,7 +3,8 @@
 const PREFIX = "ullage-draft";
 
 function keyOf(form, user) {
-  return [PREFIX, user, form.dataset.record, form.dataset.form ?? ""].join("|");
+  const { record, form: name = "", animal = "" } = form.dataset;
+  return [PREFIX, user, record, name, animal].join("|");
 }
 
 function fields(form) {

@@ -93,6 +93,13 @@ function batchOf(lines) {
   return ready.slice(0, Math.min(net.is.size, other < 0 ? ready.length : other));
 }
 
+/** Whether the server wants somebody to sign in, or to unlock, before it goes on. */
+function asks(status) {
+  const was = net.is.asksSignIn;
+  net.is.asksSignIn = [401, 403, 423].includes(status);
+  if (was !== net.is.asksSignIn) tell("changed");
+}
+
 /** Send one batch. Returns whether there may be more to send at once. */
 async function sendBatch() {
   const batch = batchOf(await waiting());
@@ -101,7 +108,7 @@ async function sendBatch() {
   const before = Date.now();
   const sent_at = new Date(before).toISOString();
   const { status, said } = await ask("/api/queue/", { tablet: batch[0].tablet, sent_at, lines });
-  net.is.asksSignIn = [401, 403, 423].includes(status);
+  asks(status);
   if (status === 200) return settled(batch, said, before);
   if (status === 413 || status === 422) return smaller(batch, said);
   if (status !== 0) net.is.says = said.says ?? "";
@@ -165,11 +172,20 @@ export function sendNow() {
 export async function beat() {
   const before = Date.now();
   const { status, said } = await ask("/api/epoch/");
+  if (status) asks(status);
   if (status !== 200) return;
   await measure(before, said.server_at);
   const known = await fact("epoch");
   await meet(said.epoch);
   if (known !== said.epoch) await sendNow();
+}
+
+/** A part of the page that leads to the door, since the session is over: the pad stays and takes entries. */
+function stays(event) {
+  const to = event.detail.xhr.getResponseHeader("HX-Redirect");
+  if (!to || new URL(to, location.href).pathname !== "/accounts/login/") return;
+  event.preventDefault();
+  asks(401);
 }
 
 /** Send from now on: at once, when the network comes back, when the page is looked at, and by a timer. */
@@ -186,6 +202,7 @@ export function start({ beats }) {
     if (wasOff) sendNow();
   });
   if (beats) {
+    document.addEventListener("htmx:beforeOnLoad", stays);
     beat();
     setInterval(beat, BEAT_MS);
   }
