@@ -3,7 +3,8 @@
 from collections.abc import Iterator
 from typing import Any
 
-from tools.docs_code import django_ready, table_of
+from tools.docs_code import django_ready
+from tools.docs_data import table_of
 
 __all__ = ["interface"]
 
@@ -47,7 +48,7 @@ def _parts(shape: dict[str, Any]) -> list[str]:
         (f"`{name}`", _kind(part), "" if name in must else "may be left out")
         for name, part in shape.get("properties", {}).items()
     ]
-    return table_of(("part", "kind", ""), rows) if rows else []
+    return list(table_of(("part", "kind", ""), rows)) if rows else []
 
 
 def _kind(part: dict[str, Any]) -> str:

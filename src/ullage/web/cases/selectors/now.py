@@ -5,6 +5,7 @@ from typing import Any
 
 from ullage.answers import Answer
 from ullage.answers.record.fixed import utc_text
+from ullage.answers.record.warned import Warned
 from ullage.core.errors import RuleBroken
 from ullage.web.cases.models import CaseState, Record
 
@@ -37,18 +38,7 @@ def case_now(record: Record, now: datetime, animal: str = "") -> dict[str, Any]:
         "due_at": utc_text(page.due.at) if page.due else None,
         "oxygen_left": answer_plain(page.oxygen_left) if page.oxygen_left else None,
         "fluids": answer_plain(page.fluids_given),
-        "warnings": [
-            {
-                "warning": one.warning,
-                "cause": one.cause,
-                "says": one.says,
-                "todo": one.todo,
-                "since": utc_text(one.since),
-                "is_question": one.is_question,
-                "verdict": one.verdict.value,
-            }
-            for one in page.warnings
-        ],
+        "warnings": [_warning(one) for one in page.warnings],
         "last": {
             key: {
                 "entry": one.id,
@@ -59,6 +49,18 @@ def case_now(record: Record, now: datetime, animal: str = "") -> dict[str, Any]:
             }
             for key, one in page.last.items()
         },
+    }
+
+
+def _warning(one: Warned) -> dict[str, Any]:
+    return {
+        "warning": one.warning,
+        "cause": one.cause,
+        "says": one.says,
+        "todo": one.todo,
+        "since": utc_text(one.since),
+        "is_question": one.is_question,
+        "verdict": one.verdict.value,
     }
 
 
