@@ -8,6 +8,7 @@ the installation, which is not in the backup.
 import json
 import os
 import zipfile
+import zlib
 from collections.abc import Iterator, Mapping
 from dataclasses import asdict, dataclass, field
 from hashlib import sha256
@@ -134,7 +135,7 @@ def open_backup(path: Path) -> Backup:
         raise RuleBroken(f"{path} is not there. Name a backup that is.") from None
     except (
         *(OSError, zipfile.BadZipFile, zipfile.LargeZipFile, PlanUnreadable, NotImplementedError),
-        *(KeyError, TypeError, ValueError, AttributeError, RuntimeError, EOFError),
+        *(KeyError, TypeError, ValueError, AttributeError, RuntimeError, EOFError, zlib.error),
     ) as why:
         said = " ".join(str(why).split())[:120]
         raise RuleBroken(f"{path} is no backup that can be read here: {said}.") from why
