@@ -9,6 +9,7 @@ from django.utils import timezone
 from ullage.answers.record.things import SignatureText
 from ullage.web.cases.models import CaseState, Record, SignedHead
 from ullage.web.cases.selectors import life_of, lines_of
+from ullage.web.cases.templatetags.cases_life import before_lines
 from ullage.web.days.models import PlannedCase
 from ullage.web.machines.models import UseState
 from ullage.web.machines.services import state_set
@@ -86,6 +87,7 @@ def test_what_it_begins_without_and_what_is_set_stand_in_the_record(running):
     life = life_of(running)
     assert "check of the machine" in life.facts["started_without"]
     assert life.facts["override_by"] == "Otto Reads (otto)"
+    assert "Otto Reads (otto) answered for it" in before_lines(life)[-1].value
     assert [one.typed for one in life.seen.of("agent")] == ["isoflurane"]
     assert [one.typed for one in life.seen.of("flow_oxygen")] == ["1.7 L/min"]
     assert life.seen.event("anaesthesia began") is not None

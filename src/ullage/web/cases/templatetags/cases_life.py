@@ -44,6 +44,14 @@ class _Said:
     words: str
 
 
+@dataclass(frozen=True, slots=True)
+class _Before:
+    label: str
+    value: str
+    verdict: str
+    at: datetime | None = None
+
+
 @register.filter
 def fact_lines(life: Life) -> list[tuple[str, str]]:
     """Every fact that is asked for, with what was said; then the days of keeping that are known."""
@@ -56,18 +64,34 @@ def fact_lines(life: Life) -> list[tuple[str, str]]:
 
 
 @register.filter
-def before_lines(life: Life) -> list[tuple[str, str, str]]:
-    """What was known of machine and gas before it began, and without what it did."""
+def before_lines(life: Life) -> list[_Before]:
+    """What was known of machine and gas before it began and when, and without what it did."""
     facts = life.facts
     found = [
-        (label, facts.get(key, ""), facts.get(f"{key}_verdict", "") if facts.get(key) else "")
+        _Before(
+            label,
+            facts.get(key, ""),
+            facts.get(f"{key}_verdict", "") if facts.get(key) else "",
+            _moment(facts.get(f"{key}_at", "")),
+        )
         for label, key in _BEFORE
     ]
     if facts.get("started_without"):
         why = f"{facts['started_without']} {facts.get('override_by', '')} answered for it:"
         said = facts.get("override_reason", "")
-        found.append(("Started without", f"{why} “{said}”", Verdict.LOOK_AGAIN))
+        found.append(_Before("Started without", f"{why} “{said}”", Verdict.LOOK_AGAIN))
+    if facts.get("closed_with"):
+        why = f"{facts['closed_with']} {facts.get('closed_override_by', '')} answered for it:"
+        said = facts.get("closed_override_reason", "")
+        found.append(_Before("Closed with this open", f"{why} “{said}”", Verdict.LOOK_AGAIN))
     return found
+
+
+def _moment(text: str) -> datetime | None:
+    try:
+        return datetime.fromisoformat(text)
+    except ValueError:
+        return None
 
 
 @register.filter
