@@ -100,12 +100,12 @@ def test_several_cylinders_add_up():
 
 @pytest.mark.parametrize("flow", [0.0, -1.0, float("nan"), float("inf")])
 def test_a_flow_that_cannot_be_is_refused(flow):
-    with pytest.raises(InvalidQuantity):
+    with pytest.raises(InvalidQuantity, match="flow_l_min"):
         oxygen_left(KNOWN, flow)
 
 
 def test_without_a_reading_there_is_nothing_to_tell():
-    with pytest.raises(RuleBroken):
+    with pytest.raises(RuleBroken, match="eading"):
         OxygenLeft(fitted=(), now_min=0.0)
 
 

@@ -61,24 +61,24 @@ def test_it_serves_nobody_else_nowhere_else_and_for_nothing_else(operator, lead,
         {"sitting": sitting_for(operator)},
         {"purpose": "Sign the record of Juniper as written"},
     ):
-        with pytest.raises(NotProven):
+        with pytest.raises(NotProven, match="Show again who you are"):
             proof_take(code, **{**known, **other})
     assert proof_take(code, **known) == "password"
 
 
 @pytest.mark.parametrize("made_up", ["", "x", "0" * 43, "\x00", "ü\ud800"])
 def test_a_made_up_code_proves_nothing(operator, here, code, made_up):
-    with pytest.raises(NotProven):
+    with pytest.raises(NotProven, match="Show again who you are"):
         proof_take(made_up, user=operator, sitting=here, purpose=FOR)
 
 
 def test_it_is_void_after_two_minutes_and_with_the_session(operator, here, code):
     Proof.objects.update(until=timezone.now() - timedelta(seconds=1))
-    with pytest.raises(NotProven):
+    with pytest.raises(NotProven, match="Show again who you are"):
         proof_take(code, user=operator, sitting=here, purpose=FOR)
     Proof.objects.update(until=timezone.now() + timedelta(minutes=1))
     sitting_end(here)
-    with pytest.raises(NotProven):
+    with pytest.raises(NotProven, match="Show again who you are"):
         proof_take(code, user=operator, sitting=here, purpose=FOR)
 
 

@@ -56,7 +56,7 @@ def test_the_database_refuses_raw_sql_that_changes_or_deletes_a_line(site, opera
     three(site, operator)
     before = list(AuditLine.objects.values_list())
 
-    with pytest.raises(IntegrityError):
+    with pytest.raises(IntegrityError, match="never changed and never deleted"):
         sql(change)
     assert list(AuditLine.objects.values_list()) == before
 

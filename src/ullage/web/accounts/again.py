@@ -41,7 +41,7 @@ def by_passkey(request: HttpRequest, credential: str, purpose: str) -> bool:
     from ullage.web.accounts.forms_passkey import PasskeyForm
 
     def answers(user: User) -> bool:
-        form: Any = PasskeyForm(user=user, data={"credential": credential})  # type: ignore[call-arg]
+        form: Any = PasskeyForm(user=user, data={"credential": credential})  # type: ignore[call-arg]  # allauth ships no types
         if not form.is_valid():
             return False
         form.cleaned_data["credential"].record_usage()

@@ -56,7 +56,7 @@ class FactorAdapter(DefaultMFAAdapter):  # type: ignore[misc]  # allauth ships n
         others = Authenticator.objects.filter(user=user).exclude(type="recovery_codes")
         return not user.password_is_short or others.exclude(pk=authenticator.pk).exists()
 
-    def generate_authenticator_name(self, user: User, type: Any) -> str:  # noqa: A002
+    def generate_authenticator_name(self, user: User, type: Any) -> str:  # noqa: A002  # allauth names it so
         """A name to begin with."""
         from allauth.mfa.models import Authenticator
 

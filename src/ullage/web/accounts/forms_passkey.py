@@ -39,7 +39,7 @@ class PasskeyForm(_Told, passkey_forms.AuthenticateWebAuthnForm):  # type: ignor
     """A passkey at the second step, or to show again who it is."""
 
 
-class PasskeyAgainForm(_Told, passkey_forms.ReauthenticateWebAuthnForm):  # type: ignore[misc]
+class PasskeyAgainForm(_Told, passkey_forms.ReauthenticateWebAuthnForm):  # type: ignore[misc]  # untyped
     """A passkey before a change of passkeys."""
 
 

