@@ -121,7 +121,7 @@ class PadSite:
         why = ""
         while self.process.poll() is None and time.monotonic() < last:
             try:
-                with urlopen(f"{self.url}/sw.js", timeout=5):  # noqa: S310
+                with urlopen(f"{self.url}/sw.js", timeout=5):  # noqa: S310  # our own server
                     return
             except (URLError, OSError) as broken:
                 why = str(broken)

@@ -196,7 +196,9 @@ def test_without_a_store_the_plain_form_goes_to_the_server(tablet, site):
     page.wait_for_selector("text=This device keeps nothing for later")
     page.fill("input[name=heart_rate]", "119")
     page.click("text=Save observation")
-    tablet.until(lambda: [one["typed"] for one in site.lines(record)] == ["119 /min"])
+    page.wait_for_load_state()
+    tablet.until(lambda: site.lines(record))
+    assert [one["typed"] for one in site.lines(record)] == ["119 /min"]
 
 
 def enrol(tablet: Tablet, name: str) -> None:
@@ -254,6 +256,7 @@ def test_an_expired_session_still_takes_entries(site, tablet):
     tablet.sign_in("ada")
     tablet.await_shared()
     agree(kept, site.lines(record))
+    assert site.lines(record)[0]["author"] == "Ada Operates (ada)"
 
 
 def test_an_enrolled_device_shares_after_the_session_has_ended(site, tablet):

@@ -194,3 +194,4 @@ def test_a_clock_that_runs_wrong_is_said(tablet):
     )
     tablet.observe(heart_rate="120")
     page.wait_for_selector("text=The clock of this device runs 5 minutes ahead")
+    assert "Set it right" in page.inner_text("[data-strip]")

@@ -2,6 +2,7 @@
 
 import json
 import re
+from pathlib import Path
 
 import pytest
 from django.contrib.staticfiles import finders
@@ -42,8 +43,7 @@ def test_it_knows_every_script_of_the_pad_and_where_people_leave(client):
 
 
 def test_it_never_touches_the_queue():
-    with open(finders.find("cases/sw.js"), encoding="utf-8") as opened:  # noqa: PTH123
-        script = opened.read()
+    script = Path(finders.find("cases/sw.js")).read_text(encoding="utf-8")
 
     assert not re.search(r"['\"]queue['\"]|deleteDatabase|objectStore\(\"(?!facts)", script)
 

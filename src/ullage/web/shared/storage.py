@@ -5,7 +5,7 @@ from servestatic.storage import CompressedManifestStaticFilesStorage
 __all__ = ["HashedFiles"]
 
 
-class HashedFiles(CompressedManifestStaticFilesStorage):
+class HashedFiles(CompressedManifestStaticFilesStorage):  # type: ignore[misc]  # it ships no types
     """A script and what it imports are of one version, in every cache on the way."""
 
     support_js_module_import_aggregation = True
