@@ -91,6 +91,7 @@ PAGES = (
     Wanted("case-bench", "/cases/", (_RUNNING.format("Mice"),), until="#levels figure"),
     Wanted("records", "/cases/all/"),
     Wanted("case-start", "/cases/start/"),
+    Wanted("devices", "/cases/tablets/"),
     Wanted("case-start-planned", "/day/", (_BEGIN,)),
     Wanted("record-about", "/cases/all/", (_RECORD.format("Bracken"),)),
     Wanted("record", "/cases/all/", (_RECORD.format("Tansy"),)),
