@@ -26,7 +26,7 @@ from ullage.web.supply.models import (
     Source,
 )
 
-pytestmark = [pytest.mark.web, pytest.mark.django_db]
+pytestmark = pytest.mark.web
 
 NOW = datetime(2026, 6, 9, 13, 31, tzinfo=UTC)
 
