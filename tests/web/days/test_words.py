@@ -114,9 +114,10 @@ def test_what_stood_there_before_a_change_is_said_as_people_say_it(changed, as_v
 def test_the_time_before_a_change_stands_on_the_clock_of_the_site(changed, as_operator):
     """Planned for 10:30 in London, where the base keeps UTC."""
     page = as_operator.get(reverse("days:case", args=[changed.code])).content.decode()
+    read = page[page.index("<body") :]
 
-    assert "first gas before: 10:30" in page
-    assert "+00:00" not in page
+    assert "first gas before: 10:30" in read
+    assert "+00:00" not in read
 
 
 def test_a_move_says_from_where_to_where():
