@@ -158,7 +158,9 @@ def test_a_common_value_takes_two_touches(site, browser):
         writes(tablet, "110")
         last_seen(tablet.page, "last 110")
         page = tablet.page
-        page.wait_for_function("document.querySelector('[name=heart_rate]').dataset.last === '110'")
+        page.wait_for_function(
+            "() => document.querySelector('[name=heart_rate]').dataset.last === '110'"
+        )
         page.click(".tile:has([name=heart_rate])")
         page.click(".common button:text-is('112')")
 
