@@ -222,7 +222,7 @@ def test_a_run_that_fails_says_why(as_operator, told, monkeypatch):
     from ullage.core.errors import RuleBroken
     from ullage.web.records.services import runs
 
-    def broken(*_):
+    def broken(*_, **__):
         raise RuleBroken("The printer is away.")
 
     asked = chosen(as_operator, [told("Tansy")], "papers")

@@ -139,7 +139,7 @@ def test_papers_are_made_once_and_when_they_were_forgotten(
 
 
 def test_the_database_keeps_a_paper_as_it_is(closed):
-    with pytest.raises(IntegrityError):
+    with pytest.raises(IntegrityError, match="never changed and never deleted"):
         SignedPaper.objects.filter(record=closed).update(sha256="0" * 64)
 
 

@@ -35,6 +35,7 @@ class _Run:
 
     @property
     def fresh_gas_l_min(self) -> float:
+        """[L/min] of all gases together."""
         return sum(self.flows.values())
 
 

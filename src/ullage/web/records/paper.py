@@ -122,20 +122,22 @@ class PrintedRecord:
     pdf: bytes
 
 
-def record_pdf(lines: Sequence[AnyLine], chain_bytes: bytes, about: RecordPaper) -> bytes:
-    """The record as a PDF.
+def record_pdf(
+    lines: Sequence[AnyLine], chain_bytes: bytes, about: RecordPaper, *, is_read: bool = False
+) -> bytes:
+    """The record as a PDF; ``is_read`` says that lines and chain are of one reading.
 
     Raises RuleBroken where the lines are not those of the chain, PlanUnreadable where the chain
     cannot be read.
     """
-    return _printed(*_ready(lines, chain_bytes, about))
+    return _printed(*_ready(lines, chain_bytes, about, is_read=is_read))
 
 
 def _ready(
-    lines: Sequence[AnyLine], chain_bytes: bytes, about: RecordPaper
+    lines: Sequence[AnyLine], chain_bytes: bytes, about: RecordPaper, *, is_read: bool = False
 ) -> tuple[dict[str, Any], str, datetime]:
     """What the printer takes; its time is that at which the last line came in."""
-    data = breakable(paper_data(lines, chain_bytes, about))
+    data = breakable(paper_data(lines, chain_bytes, about, is_read=is_read))
     return data, chain_bytes.decode("utf-8"), max(one.times.received for one in lines)
 
 
@@ -144,7 +146,10 @@ def _printed(data: dict[str, Any], kept: str, at: datetime) -> bytes:
 
 
 def record_pdfs(
-    records: Iterable[tuple[Sequence[AnyLine], bytes, RecordPaper]], total: int
+    records: Iterable[tuple[Sequence[AnyLine], bytes, RecordPaper]],
+    total: int,
+    *,
+    is_read: bool = False,
 ) -> Iterator[PrintedRecord]:
     """Several records one after another, so that a page can show how far it is.
 
@@ -154,7 +159,7 @@ def record_pdfs(
         waiting: list[tuple[str, Future[bytes]]] = []
         done = 0
         for lines, chain_bytes, about in records:
-            ready = _ready(lines, chain_bytes, about)
+            ready = _ready(lines, chain_bytes, about, is_read=is_read)
             waiting.append((about.number, printer.submit(_printed, *ready)))
             if len(waiting) > 1:
                 done += 1
@@ -179,10 +184,13 @@ def groups_of(sum_: str) -> str:
     return f"{' '.join(groups[:half])} · {' '.join(groups[half:])}"
 
 
-def paper_data(lines: Sequence[AnyLine], chain_bytes: bytes, about: RecordPaper) -> dict[str, Any]:
+def paper_data(
+    lines: Sequence[AnyLine], chain_bytes: bytes, about: RecordPaper, *, is_read: bool = False
+) -> dict[str, Any]:
     """What stands on the pages, as plain data."""
     file = read_export(chain_bytes)
-    _of_one_record(lines, file)
+    if not is_read:
+        _of_one_record(lines, file)
     standing = record_standing(lines, about.late_after_min)
     told = Told.of(lines, ZoneInfo(about.time_zone))
     animals = about.animals or _animals(standing)

@@ -11,10 +11,10 @@ from ullage.answers.record.printed import local_time
 from ullage.answers.record.things import AnyLine, CaseOpened, SignatureText
 from ullage.answers.record.used import used_in
 from ullage.core.errors import UllageError
-from ullage.web.cases.selectors import CaseState, Life, Record, lines_of, rules_of
+from ullage.web.cases.selectors import CaseState, Life, Record, rules_of
 from ullage.web.records.models import SignedPaper
 from ullage.web.records.paper import RecordPaper, record_pdf
-from ullage.web.records.selectors.chains import chain_bytes
+from ullage.web.records.selectors.chains import record_read
 
 __all__ = ["about_paper", "interval_of", "life_at", "paper_at", "papers_due", "papers_of", "pdf_of"]
 
@@ -86,9 +86,8 @@ def interval_of(life: Life) -> Answer | None:
 
 def pdf_of(record: Record, count: int | None = None, size: str = "") -> bytes:
     """A record as a PDF, as it stands or as it stood at a line."""
-    lines = lines_of(record)[:count]
-    about = about_paper(life_at(record, lines), size)
-    return record_pdf(lines, chain_bytes(record, len(lines)), about)
+    lines, chain = record_read(record, count)
+    return record_pdf(lines, chain, about_paper(life_at(record, lines), size), is_read=True)
 
 
 def papers_due(lines: Sequence[AnyLine]) -> dict[int, str]:

@@ -11,10 +11,10 @@ from django.utils import timezone
 from ullage.answers.record.things import AnyLine
 from ullage.core.errors import RuleBroken, UllageError
 from ullage.web.accounts.selectors import User
-from ullage.web.cases.selectors import Record, lines_of
+from ullage.web.cases.selectors import Record
 from ullage.web.records.models import Run, RunKind
 from ullage.web.records.paper import RecordPaper, record_pdfs
-from ullage.web.records.selectors.chains import chain_bytes, register_bytes
+from ullage.web.records.selectors.chains import record_read, register_bytes
 from ullage.web.records.selectors.exports import file_name
 from ullage.web.records.selectors.papers import about_paper, life_at
 from ullage.web.records.selectors.verified import keys_known, register_verified
@@ -97,7 +97,7 @@ def _papers(run: Run) -> None:
     with zipfile.ZipFile(held, "w", zipfile.ZIP_DEFLATED, compresslevel=1) as archive:
         chains: dict[int, bytes] = {}
         for made, record in zip(
-            record_pdfs(_told(records, chains), len(records)), records, strict=True
+            record_pdfs(_told(records, chains), len(records), is_read=True), records, strict=True
         ):
             _put(archive, file_name(record, "pdf"), made.pdf)
             _put(archive, file_name(record, "json"), chains.pop(record.pk))
@@ -116,8 +116,7 @@ def _told(
     records: Sequence[Record], chains: dict[int, bytes]
 ) -> Iterator[tuple[tuple[AnyLine, ...], bytes, RecordPaper]]:
     for record in records:
-        lines = lines_of(record)
-        chains[record.pk] = chain_bytes(record, len(lines))
+        lines, chains[record.pk] = record_read(record)
         yield lines, chains[record.pk], about_paper(life_at(record, lines))
 
 
