@@ -1,7 +1,7 @@
 """The pad in a real Chromium: by keyboard and touch, asked about, amended, late, as a draft."""
 
 import re
-from datetime import datetime, timedelta
+from datetime import UTC, datetime, timedelta
 from zoneinfo import ZoneInfo
 
 import pytest
@@ -183,7 +183,7 @@ def test_what_was_typed_and_not_saved_is_there_after_a_reload(site, tablet):
     assert not re.search("not saved", page.inner_text("#observation"))
 
 
-def test_a_clock_that_runs_wrong_is_said(tablet):
+def test_a_clock_that_runs_wrong_is_said_and_taken_out(site, tablet):
     page = tablet.page
     page.evaluate(
         """() => {
@@ -195,3 +195,12 @@ def test_a_clock_that_runs_wrong_is_said(tablet):
     tablet.observe(heart_rate="120")
     page.wait_for_selector("text=The clock of this device runs 5 minutes ahead")
     assert "Set it right" in page.inner_text("[data-strip]")
+    tablet.await_shared()
+    tablet.observe(heart_rate="121")
+    tablet.await_shared()
+    taken = [one for one in site.lines(tablet.record) if one["typed"] == "121 /min"]
+    assert len(taken) == 1
+    ahead_s = (
+        datetime.fromisoformat(taken[0]["times"]["observed"]) - datetime.now(UTC)
+    ).total_seconds()
+    assert abs(ahead_s) < 60.0

@@ -4,6 +4,18 @@ const DAY_MS = 86_400_000;
 const AHEAD_MS = 2 * 60_000;
 const LONGEST_AGO_MS = 12 * 3_600_000;
 
+let offsetMs = 0;
+
+/** The clock of this device was measured to run ahead of the server by so many seconds. */
+export function runsAhead(seconds) {
+  offsetMs = (seconds ?? 0) * 1000;
+}
+
+/** The moment on the server's clock: all devices of a case share one chart. */
+export function serverNow() {
+  return Date.now() - offsetMs;
+}
+
 const zone = document.querySelector("meta[name=ullage-zone]")?.content || undefined;
 
 function shown(options) {
@@ -17,7 +29,7 @@ const whole = shown({
 });
 
 /** 09:30; with the day where it was not today. */
-export function time(at, now = Date.now()) {
+export function time(at, now = serverNow()) {
   const said = clock.format(at);
   return day.format(at) === day.format(now) ? said : `${said}, ${day.format(at)}`;
 }
@@ -30,7 +42,7 @@ function ahead(at) {
 }
 
 /** The last moment at which the clock of the site showed this time; null where it cannot be meant. */
-export function lately(text, now = Date.now()) {
+export function lately(text, now = serverNow()) {
   const read = /^(\d{1,2}):?(\d{2})$/.exec(text.trim());
   if (!read || Number(read[1]) > 23 || Number(read[2]) > 59) return null;
   const minutes = Number(read[1]) * 60 + Number(read[2]);

@@ -1,6 +1,6 @@
 // On every page: what waits on this device is said and sent, whoever is signed in.
 
-import { time } from "./clock.js";
+import { runsAhead, time } from "./clock.js";
 import { lockAlone } from "./lock.js";
 import { counted, made, meta, shape } from "./made.js";
 import { ask, heard, net, say, sendNow, start } from "./send.js";
@@ -158,6 +158,7 @@ let isStale = false;
 
 async function redraw() {
   offset = await fact("offset");
+  runsAhead(offset);
   const lines = await waiting();
   const count = lines.length;
   document.documentElement.dataset.net = net.is.isOn === false ? "off" : "on";

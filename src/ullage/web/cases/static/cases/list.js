@@ -89,8 +89,8 @@ function row(lines, amend) {
   const first = lines[0];
   const short = lines.slice(0, 3).map(spoken).join(", ");
   const rest = lines.length > 3 ? `, ${lines.length - 3} more` : "";
-  const isLate = first.kept_at - first.observed > 5 * 60_000;
-  const late = isLate ? made("small", {}, made("span", { class: "late" }, `late, written ${time(first.kept_at)}`)) : null;
+  const isLate = first.written - first.observed > 5 * 60_000;
+  const late = isLate ? made("small", {}, made("span", { class: "late" }, `late, written ${time(first.written)}`)) : null;
   return made("li", { "data-batch": first.batch },
     made("b", {}, time(first.observed)),
     made("span", {}, short + rest, late, amend ? more(lines, amend) : null),

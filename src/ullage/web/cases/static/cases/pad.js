@@ -2,7 +2,7 @@
 // Without this file, and where a device cannot keep entries, the same forms are posted as they are.
 
 import { askAmendment } from "./amend.js";
-import { time } from "./clock.js";
+import { serverNow, time } from "./clock.js";
 import { canKeep, ready, ticketed } from "./device.js";
 import { dropDraft, keepDraft, restoreDraft } from "./draft.js";
 import { Keypad, takesBack } from "./keypad.js";
@@ -75,7 +75,7 @@ async function save(form, pressed) {
   const saids = saidIn(form, pressed);
   if (!saids.length) return tell(form, "note", "Nothing was typed.", "Leave out what you did not see.");
   if (!areReadable(form)) return null;
-  const observed = when ? when.read() : Date.now();
+  const observed = when ? when.read() : serverNow();
   if (observed === null) return null;
   if (!await kept(form, saids.map((said) => ({ ...said, observed })))) return null;
   emptied(form);

@@ -1,6 +1,6 @@
 // When a thing was seen: now, or earlier at a time that is chosen. Late entries say so.
 
-import { lately, time } from "./clock.js";
+import { lately, serverNow, time } from "./clock.js";
 import { made } from "./made.js";
 
 export class When {
@@ -28,7 +28,7 @@ export class When {
   /** The moment, in ms; null with a sentence beside the field where none can be read. */
   read() {
     this.fault.hidden = true;
-    if (this.now.checked) return Date.now();
+    if (this.now.checked) return serverNow();
     const found = lately(this.at.value);
     if (found !== null) return found;
     this.fault.hidden = false;

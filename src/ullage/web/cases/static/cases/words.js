@@ -66,7 +66,8 @@ export async function lineOf(said, by, batch) {
   return {
     id, record: said.record, word, batch, label: said.label, typed: said.typed, of: said.of ?? "",
     withdrawn: said.withdrawn ?? false,
-    observed: said.observed ?? now, kept_at: now,
+    observed: said.observed ?? now - (offset ?? 0) * 1000, kept_at: now,
+    written: now - (offset ?? 0) * 1000,
     signature: await sign(word), tablet: code ?? null,
     ticket: ticket?.ticket ?? "", author: ticket?.author ?? "", confirmed: !by.isLocked,
   };
