@@ -176,3 +176,18 @@ def test_a_paper_is_due_where_it_was_closed_or_signed(closed):
     from ullage.web.cases.selectors import lines_of
 
     assert list(papers_due(lines_of(closed)).values()) == ["closed", "signed by Otto Reads"]
+
+
+def test_a_list_of_entries_and_a_program_read_it_too(as_viewer, as_operator, closed):
+    as_viewer.get(reverse("cases:entries", args=[closed.code]))
+    as_operator.get(f"/api/records/{closed.code}/lines/")
+    as_operator.get(f"/api/records/{closed.code}/")
+    lines = AuditLine.objects.filter(about=str(closed.code), kind="read").order_by("number")
+
+    assert [one.person.username for one in lines] == ["vera", "otto"]
+
+
+def test_the_page_stands_among_the_cases(as_viewer, closed):
+    page = as_viewer.get(url("record", closed)).content.decode()
+
+    assert 'href="/cases/" aria-current="page"' in page

@@ -20,6 +20,7 @@ from ullage.web.cases.selectors import (
     record_for,
     records_of,
 )
+from ullage.web.records.services import said_read
 from ullage.web.shared.http import SiteRequest
 
 __all__ = ["router"]
@@ -103,9 +104,11 @@ def now(request: HttpRequest, code: UUID, animal: str = "") -> dict[str, Any]:
 
 
 def _record(request: HttpRequest, code: UUID) -> Record:
-    """The record, for somebody of its site; 404 for anybody else."""
+    """The record, for somebody of its site; 404 for anybody else. That it is read is kept."""
     ours = cast("SiteRequest", request)
-    return record_for(ours.user, code)
+    found = record_for(ours.user, code)
+    said_read(request, found)
+    return found
 
 
 def _shown(record: Record, site: str) -> dict[str, Any]:

@@ -36,6 +36,10 @@ _TABS = (
 )
 
 
+#: Pages that stand under another place than their address says.
+_UNDER = {"/records/": "/cases/"}
+
+
 @dataclass(frozen=True, slots=True)
 class Place:
     """One entry of the navigation."""
@@ -48,6 +52,7 @@ class Place:
 
 def places(entries: tuple[tuple[str, str, str], ...], path: str) -> list[Place]:
     """The entries whose pages exist; the one that is open is marked."""
+    path = next((under for begin, under in _UNDER.items() if path.startswith(begin)), path)
     found = []
     for label, icon, name in entries:
         try:

@@ -15,6 +15,7 @@ from ullage.web.cases.forms.amend import AmendForm
 from ullage.web.cases.selectors import Life, life_of
 from ullage.web.cases.services import write_amendment
 from ullage.web.cases.views.found import found_record, running_url
+from ullage.web.records.services import said_read
 from ullage.web.shared.access import at_site
 from ullage.web.shared.http import SiteRequest
 
@@ -28,6 +29,7 @@ _ON_A_PAGE = 150
 def entries(request: SiteRequest, code: UUID) -> HttpResponse:
     """Every entry as it stands, the latest first; late, corrected and withdrawn ones look so."""
     record = found_record(request, code)
+    said_read(request, record)
     life = life_of(record)
     pages = Paginator(life.standing.entries[::-1], _ON_A_PAGE)
     context = {
