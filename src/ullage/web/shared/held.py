@@ -38,7 +38,7 @@ def _take(opened: int, alone: bool) -> bool:
             import msvcrt
 
             # Here one process alone can hold it; a second one that shares goes on without.
-            msvcrt.locking(opened, msvcrt.LK_NBLCK, 1)  # type: ignore[attr-defined]
+            msvcrt.locking(opened, msvcrt.LK_NBLCK, 1)  # type: ignore[attr-defined]  # on Windows alone
     except OSError:
         return os.name != "posix" and not alone
     return True

@@ -134,7 +134,7 @@ def open_backup(path: Path) -> Backup:
     except FileNotFoundError:
         raise RuleBroken(f"{path} is not there. Name a backup that is.") from None
     except (
-        *(OSError, zipfile.BadZipFile, zipfile.LargeZipFile, PlanUnreadable, NotImplementedError),
+        *(OSError, zipfile.BadZipFile, zipfile.LargeZipFile, PlanUnreadable),
         *(KeyError, TypeError, ValueError, AttributeError, RuntimeError, EOFError, zlib.error),
     ) as why:
         said = " ".join(str(why).split())[:120]
