@@ -238,3 +238,28 @@ def test_a_run_of_another_site_is_not_there(as_stranger, as_operator, told):
 
     assert as_stranger.get(asked.url).status_code == 404
     assert as_operator.get(reverse("records:run", args=[uuid4()])).status_code == 404
+
+
+def test_the_records_of_the_practice_world_make_a_study_and_sound_bundles(db):
+    """Invented data; the order of the items is that of ARRIVE 2.0, items 8, 9, 14 and 16."""
+    from datetime import UTC, datetime
+
+    from ullage.answers.record.animal_table import cases_of
+    from ullage.answers.record.methods import methods_text
+    from ullage.web.cases.models import Record
+    from ullage.web.demo.build import build_world
+    from ullage.web.records.selectors import export_of, record_verified
+
+    build_world(1, datetime(2026, 6, 9, 9, 31, tzinfo=UTC))
+    records = list(Record.objects.select_related("site", "machine"))
+    found = methods_text([case for one in records for case in cases_of(lines_of(one))])
+    items = [int(re.sub(r"\D", "", row.item)) for row in found.rows]
+
+    assert items == sorted(items)
+    assert set(items) == {8, 9, 14, 16}
+    assert "Animals: " in found.paragraph
+    assert found.left_out
+    assert all(f"{one}: not recorded" in found.paragraph.lower() for one in ["pressure of the air"])
+    for one in records:
+        assert fhir_faults(json.loads(export_of([one], "fhir").content)) == ()
+        assert record_verified(one).verdict == "Fine"
