@@ -6,8 +6,6 @@ four hours, each with its own entries.
 
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
-from datetime import datetime
-from functools import partial
 from importlib import import_module
 from time import perf_counter, process_time
 from typing import Any
@@ -77,16 +75,11 @@ def _record(site: Any, user: Any, machine: Any, entries: int, seed: int) -> Any:
             }
             if isinstance(one, Amendment):
                 own["of"] = ids[one.of]
-            made = partial(_placed, replace(one, **own))
-            at = one.times.received
-            rows.append(line_chained(record=locked, made=made, by=user, at=at))
+            line = replace(one, order=locked.count + 1, **own)
+            rows.append(line_chained(record=locked, line=line, by=user))
         lines_save(record=locked, rows=rows)
         head_keep(record=locked)
     return locked
-
-
-def _placed(line: Any, order: int, at: datetime) -> Any:
-    return replace(line, order=order, times=replace(line.times, received=at))
 
 
 def _day(site: Any, user: Any, records: Sequence[Any], entries: int) -> Figure:

@@ -198,17 +198,12 @@ def paper_data(
     events = events_numbered(standing)
     named = _named(standing)
     return {
+        **_whose(about),
         "title": f"Record {about.number}: {named}",
         "named": named,
-        "number": about.number,
-        "site": about.site,
         "date": told.date(),
-        "paper": "us-letter" if about.country == "US" else "a4",
-        "note": "Invented demo data." if about.is_demo else "",
-        "state": about.state,
         "count": file.stated.count,
         "groups": groups_of(file.stated.sum),
-        "zone": about.time_zone,
         "tally": _tally(standing),
         "facts": _facts(standing),
         "phases": phase_rows(standing, told),
@@ -226,6 +221,18 @@ def paper_data(
         "signed": signed_rows(lines, told),
         "vouched": _vouched(file),
         "people": [[short, full] for full, short in told.people.items()],
+    }
+
+
+def _whose(about: RecordPaper) -> dict[str, Any]:
+    """Whose record it is, how far, and on which paper."""
+    return {
+        "number": about.number,
+        "site": about.site,
+        "paper": "us-letter" if about.country == "US" else "a4",
+        "note": "Invented demo data." if about.is_demo else "",
+        "state": about.state,
+        "zone": about.time_zone,
     }
 
 
