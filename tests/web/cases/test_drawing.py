@@ -18,7 +18,7 @@ from tests.web.records.world import (
 )
 from ullage.answers.record.charted import ChartClock, case_charts
 from ullage.answers.record.standing import record_standing
-from ullage.web.cases.drawing import chart_label, chart_svg, on_paper
+from ullage.web.cases.drawing import chart_label, chart_names, chart_svg, on_paper
 from ullage.web.cases.glyphs import GLYPHS
 
 pytestmark = pytest.mark.web
@@ -206,6 +206,17 @@ def sheets():
 
     folder = Path(ullage.web.shared.__file__).parent / "static" / "shared"
     return "".join((folder / name).read_text("utf-8") for name in ("ullage.css", "charts.css"))
+
+
+def test_the_names_at_the_edge_stand_where_the_drawing_has_them():
+    chart = case_charts(record_standing(sheep_case()))[0]
+    lines = re.compile(r"<text[^>]*>[^<]*</text>")
+    whole, names = (
+        lines.findall(one) for one in (chart_svg(chart, LONDON), chart_names(chart, LONDON))
+    )
+
+    assert set(names) <= set(whole)
+    assert {f"{row.title} {row.unit}".strip() for row in chart.rows} <= set(texts("".join(names)))
 
 
 def test_glyphs_are_in_one_table_and_each_has_words():

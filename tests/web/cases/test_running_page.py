@@ -448,3 +448,16 @@ def test_the_queries_of_the_page_do_not_grow_with_the_entries(
 
     with django_assert_max_num_queries(32):
         as_operator.get(address(running))
+
+
+def test_a_case_begun_with_something_open_says_so_in_one_sentence(client, machine, operator, site):
+    facts = {"started_without": "gas: Nobody has worked out how long it lasts."}
+    opening = Opening(machine=machine, name="Teasel", species="cat", facts=facts)
+    opened = record_open(site=site, opening=opening, by=operator)
+    begun = state_write(record=opened, to=CaseState.RUNNING, by=operator)
+    client.force_login(operator)
+
+    page = text(client.get(address(begun)))
+
+    said = "The case was begun with something open. Gas: Nobody has worked out how long it lasts."
+    assert f"<b>{said}</b>" in page

@@ -23,12 +23,12 @@ from ullage.answers.record.charted import (
 )
 from ullage.answers.record.printed import local_time
 from ullage.answers.words import figure
-from ullage.web.cases.drawing_events import drawn_events, event_lanes
+from ullage.web.cases.drawing_events import Placed, drawn_events, event_lanes
 from ullage.web.cases.drawing_rows import RowDrawn, legend
 from ullage.web.cases.glyphs import GLYPHS
 from ullage.web.cases.marks import GRID, HEAD, LANE, LEFT, RIGHT, WIDE, Grid, path, text
 
-__all__ = ["chart_label", "chart_svg", "on_paper"]
+__all__ = ["chart_label", "chart_names", "chart_svg", "on_paper"]
 
 #: Height of a line of the legend [px].
 _KEY = 19.0
@@ -48,15 +48,7 @@ def chart_svg(chart: CaseChart, zone: tzinfo, of: str = "") -> SafeString:
 
     ``zone`` is that of the place, ``of`` the name of the animal for the text that is read aloud.
     """
-    lanes, placed = event_lanes(chart)
-    grid = Grid(
-        first=chart.first,
-        last=chart.last,
-        top_px=HEAD + lanes * LANE + 8,
-        left_top=_top(chart, _PRESSURES, _LEFT_TOPS),
-        right_top=_right_top(chart),
-        zone=zone,
-    )
+    grid, placed = _grid(chart, zone)
     drawn = {one.key: boxed(one.marks) for one in chart.series}
     rows, low = _rows(grid, chart)
     key = list(legend(chart, grid, drawn, rows))
@@ -76,6 +68,39 @@ def chart_svg(chart: CaseChart, zone: tzinfo, of: str = "") -> SafeString:
         f'<svg class="chart case-chart" viewBox="0 0 {WIDE:.0f} {height:.0f}" role="img" '
         f'aria-label="{label}">{"".join(parts)}</svg>'
     )
+
+
+def chart_names(chart: CaseChart, zone: tzinfo) -> SafeString:
+    """The left edge of `chart_svg` alone: scale, glyphs and names of the rows, at the same places.
+
+    It stays in view beside the drawing where a narrow screen scrolls this sideways.
+    """
+    grid, _ = _grid(chart, zone)
+    rows, low = _rows(grid, chart)
+    parts = [
+        f'<rect class="names" width="{LEFT - 2:.0f}" height="{low - 14:.0f}"/>',
+        *_scale_left(grid, chart),
+        *(part for one in rows for part in one.named()),
+    ]
+    # Every word went through escape; the rest is numbers and our own marks.
+    return mark_safe(  # noqa: S308  # escaped
+        f'<svg class="chart case-chart case-names" viewBox="0 0 {LEFT:.0f} {low:.0f}" '
+        f'aria-hidden="true">{"".join(parts)}</svg>'
+    )
+
+
+def _grid(chart: CaseChart, zone: tzinfo) -> tuple[Grid, Placed]:
+    """Where everything of a chart falls, and its events in their lanes."""
+    lanes, placed = event_lanes(chart)
+    grid = Grid(
+        first=chart.first,
+        last=chart.last,
+        top_px=HEAD + lanes * LANE + 8,
+        left_top=_top(chart, _PRESSURES, _LEFT_TOPS),
+        right_top=_right_top(chart),
+        zone=zone,
+    )
+    return grid, placed
 
 
 def _rows(grid: Grid, chart: CaseChart) -> tuple[list[RowDrawn], float]:
@@ -161,13 +186,18 @@ def _is_named(grid: Grid, minute: int) -> bool:
 
 
 def _scale(grid: Grid, chart: CaseChart, ys: Sequence[float]) -> Iterator[str]:
-    for number, y in enumerate(ys):
-        value = f"{grid.left_top * number / _DIVISIONS:g}"
-        yield text(LEFT - 7, y + 4, value, "", "end")
+    yield from _scale_left(grid, chart)
     if grid.is_apart:
         for number, y in enumerate(ys):
             yield text(RIGHT + 6, y + 4, f"{grid.right_top * number / _DIVISIONS:g}")
         yield text(WIDE, grid.top_px - 9, "heart /min", "row dim", "end")
+
+
+def _scale_left(grid: Grid, chart: CaseChart) -> Iterator[str]:
+    """The scale at the left with its units, and what each glyph of the grid is."""
+    for number in range(_DIVISIONS + 1):
+        y = grid.foot_px - GRID * number / _DIVISIONS
+        yield text(LEFT - 7, y + 4, f"{grid.left_top * number / _DIVISIONS:g}", "", "end")
     keys = {one.key for one in chart.series}
     named = ["mmHg"] if keys & {"systolic", "diastolic", "mean"} else []
     if "breaths" in keys or ("heart_rate" in keys and not grid.is_apart):

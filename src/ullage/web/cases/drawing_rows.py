@@ -72,16 +72,19 @@ class RowDrawn:
     def parts(self) -> Iterator[str]:
         """The row as marks."""
         foot = self.top_px + self.height
-        y = self.top_px + ROW - 8
         yield path("grid", f"M0 {foot:.1f}H{RIGHT}")
-        title = self.row.title
-        title = title if len(title) <= _LONGEST else f"{title[: _LONGEST - 1]}…"
-        yield text(0, y, f"{title} {self.row.unit}".strip(), "lbl row")
+        yield from self.named()
         yield path("readl", "".join(f"M{x:.1f} {foot - 4:.1f}v4" for x in self.ticks))
         yield from self.words
         yield path(GLYPHS["amended"].look, self.under)
         if not self.row.marks:
-            yield text(LEFT, y, "not recorded", "row dim")
+            yield text(LEFT, self.top_px + ROW - 8, "not recorded", "row dim")
+
+    def named(self) -> Iterator[str]:
+        """Its title and unit."""
+        title = self.row.title
+        title = title if len(title) <= _LONGEST else f"{title[: _LONGEST - 1]}…"
+        yield text(0, self.top_px + ROW - 8, f"{title} {self.row.unit}".strip(), "lbl row")
 
 
 #: How far a glyph stands from the line of its words, so that its middle lies on it [px].

@@ -29,7 +29,7 @@ from ullage.answers.record.watching import (
     system_of,
     watched_of,
 )
-from ullage.web.cases.drawing import chart_svg
+from ullage.web.cases.drawing import chart_names, chart_svg
 from ullage.web.cases.models import Record
 from ullage.web.cases.selectors.given import PlanTimes, case_given, flow_needed, plan_times
 from ullage.web.cases.selectors.memory import CaseLines, case_lines
@@ -165,7 +165,7 @@ class RunningPage:
             yield Noted(
                 warning="check",
                 cause="started without",
-                says=f"The case was begun without this: {without.rstrip('.')}.",
+                says=f"The case was begun with something open. {_as_sentence(without)}",
                 todo="Make up for it as soon as no animal is at risk.",
                 at=self.record.began_at or self.record.opened_at,
             )
@@ -178,8 +178,8 @@ class RunningPage:
         return tuple(sorted(told, key=lambda one: (one.at, one.number), reverse=True))
 
     @property
-    def chart(self) -> SafeString | None:
-        """The last of its charts; None where nothing was entered."""
+    def chart(self) -> tuple[SafeString, SafeString] | None:
+        """The last of its charts and the names at its edge; None where nothing was entered."""
         ends = self.plan.ends_at if self.plan else None
         due = self.due.at if self.due else None
         clock = ChartClock(now=self.now, due=due, ends=ends)
@@ -187,7 +187,8 @@ class RunningPage:
         if not charts:
             return None
         zone = ZoneInfo(self.record.site.time_zone)
-        return chart_svg(charts[-1], zone, self.animal or self.record.name)
+        drawn = chart_svg(charts[-1], zone, self.animal or self.record.name)
+        return drawn, chart_names(charts[-1], zone)
 
 
 #: Further ahead than this a time of the clock says less than how long it is [min].
@@ -205,6 +206,11 @@ def clock_ends(answer: Answer | None, now: datetime) -> tuple[datetime, datetime
     if high > _FAR_MIN:
         return None
     return tuple(now + timedelta(minutes=one) for one in (low, answer.value, high))  # type: ignore[return-value]  # three of them
+
+
+def _as_sentence(words: str) -> str:
+    """Words with a capital first and one full stop at their end."""
+    return f"{words[:1].upper()}{words[1:].rstrip('. ')}."
 
 
 def running_page(record: Record, now: datetime, animal: str = "") -> RunningPage:

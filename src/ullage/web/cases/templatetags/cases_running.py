@@ -99,7 +99,8 @@ def _said(entry: EntryText) -> str:
         return f"{entry.typed} ({entry.details.get('cause', '')})"
     if entry.what == "recovery step":
         met = "met" if entry.details.get("met") == "yes" else "not met"
-        return f"{entry.details.get('step', '')}: {met}"
+        step = entry.typed.rstrip(".") or entry.details.get("step", "")
+        return f"{step}: {met}"
     return entry_words(entry)
 
 

@@ -9,7 +9,7 @@ export class When {
     this.now = made("input", { type: "radio", name, value: "now", checked: true });
     this.earlier = made("input", { type: "radio", name, value: "earlier" });
     this.at = made("input", {
-      inputmode: "numeric", autocomplete: "off", maxlength: "5", placeholder: "09:30", "aria-label": "Seen at, by the clock of 24 hours",
+      inputmode: "numeric", autocomplete: "off", maxlength: "5", placeholder: "hh:mm", "aria-label": "Seen at, by the clock of 24 hours",
     });
     this.fault = made("p", { class: "field__err", role: "alert", hidden: true });
     place.replaceChildren(
