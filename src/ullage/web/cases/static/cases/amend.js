@@ -17,7 +17,7 @@ function lacking({ value, at, reason, unit }, withdrawn) {
 export function askAmendment({ shows, unit }) {
   const value = made("input", { id: "amend-value", autocomplete: "off", inputmode: unit ? "decimal" : "text" });
   const reason = made("input", { id: "amend-reason", autocomplete: "off", maxlength: "240" });
-  const at = made("input", { id: "amend-at", inputmode: "numeric", autocomplete: "off", maxlength: "5", placeholder: "09:30" });
+  const at = made("input", { id: "amend-at", inputmode: "numeric", autocomplete: "off", maxlength: "5", placeholder: "hh:mm" });
   const fault = made("p", { class: "field__err", role: "alert", hidden: true });
   const box = made("dialog", { class: "card ask", "aria-labelledby": "amend-title" },
     made("h2", { id: "amend-title" }, `Amend: ${shows}`),

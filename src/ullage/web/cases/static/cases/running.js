@@ -3,6 +3,8 @@
 "use strict";
 
 const LOOK_MS = 2000;
+// Room for the words beside the line of now.
+const NOW_FROM_RIGHT_PX = 76;
 const live = document.getElementById("live");
 
 function grown(count) {
@@ -89,6 +91,14 @@ function settled() {
 
 document.addEventListener("htmx:afterSettle", settled);
 
+/** A chart that scrolls begins with what was just seen: now stands near its right edge. */
+function showNow(scroll) {
+  if (!scroll) return;
+  const now = scroll.querySelector(".now");
+  const right = scroll.getBoundingClientRect().right;
+  scroll.scrollLeft += now ? now.getBoundingClientRect().left - right + NOW_FROM_RIGHT_PX : scroll.scrollWidth;
+}
+
 /** A link to a part that is folded opens it. */
 function unfold() {
   const part = location.hash.length > 1 && document.getElementById(location.hash.slice(1));
@@ -101,8 +111,7 @@ function unfold() {
 addEventListener("hashchange", unfold);
 document.addEventListener("DOMContentLoaded", () => {
   unfold();
-  const scroll = document.querySelector("#chart .scroll");
-  if (scroll) scroll.scrollLeft = scroll.scrollWidth;
+  showNow(document.querySelector("#chart .scroll"));
 });
 
 if (live) {
