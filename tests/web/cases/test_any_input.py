@@ -8,6 +8,7 @@ from django.utils import timezone
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from tests.counts import counted
 from ullage.answers.record.exported import export_chain
 from ullage.answers.record.verified import verify_record
 from ullage.web.cases.models import CaseState, Record
@@ -15,7 +16,7 @@ from ullage.web.cases.selectors import chain_of
 from ullage.web.cases.services import state_write
 from ullage.web.cases.services.entries import event, write_seen
 
-pytestmark = [pytest.mark.web, pytest.mark.django_db]
+pytestmark = [pytest.mark.web, pytest.mark.django_db, pytest.mark.soak]
 
 TYPED = st.one_of(
     st.sampled_from(
@@ -28,7 +29,9 @@ TYPED = st.one_of(
     st.uuids().map(str),
 )  # fmt: skip
 SOME = settings(
-    max_examples=25, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture]
+    max_examples=counted(100),
+    deadline=None,
+    suppress_health_check=[HealthCheck.function_scoped_fixture],
 )
 FACTS = ("name", "species", "animal", "weight", "sex", "protocol", "people", "severity", "why",
          "activity_ended", "animal_left")  # fmt: skip
