@@ -44,7 +44,7 @@ def _form_options(command: Callable[..., None]) -> Callable[..., None]:
 @_form_options
 @click.option("--out", type=_PATH, help="File to write; never one that is there already.")
 @click.option("--key", "keys", multiple=True, type=_PATH, help="Public key of the site, as PEM.")
-@click.option("--zone", default="UTC", show_default=True, help="Time zone of --drugs.")
+@click.option("--zone", default="UTC", show_default=True, help="Time zone of --drugs, --methods.")
 @click.option(
     "--drug", "drugs", multiple=True, metavar="NAME", help="Only this drug; again for more."
 )
@@ -179,7 +179,8 @@ def _methods(records: Any, files: Any, more: dict[str, Any]) -> None:
     from ullage.answers.record.animal_table import cases_of
     from ullage.answers.record.methods import methods_text
 
-    found = methods_text([case for lines in records for case in cases_of(lines)])
+    zone = _zone(more["zone"])
+    found = methods_text([case for lines in records for case in cases_of(lines, zone)])
     lines = [*wrapped(found.paragraph), "", "By item of ARRIVE 2.0"]
     for row in found.rows:
         lines += _row(f"{row.item:<4} {row.what}", row.says)

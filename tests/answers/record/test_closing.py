@@ -1,6 +1,6 @@
 """When a case may be closed: each animal recovered or dead, the gas off, nothing waiting."""
 
-from datetime import timedelta
+from datetime import timedelta, timezone
 
 import pytest
 from hypothesis import given
@@ -110,3 +110,12 @@ NAMES = st.lists(st.text("abcXYZ 019-", min_size=1).map(str.strip).filter(bool),
 def test_the_animals_of_a_group_are_read_as_they_were_written(names):
     lines = [opened(facts={**GROUP, "animals": animals_text(names)})]
     assert animals_in(lines) == tuple(dict.fromkeys(names))
+
+
+def test_steps_of_recovery_tell_the_clock_of_the_place():
+    lines = begun(step(3, "sternal", "yes", minute=16.0))
+    place = timezone(timedelta(hours=12))
+    notes = [one.note for end in animal_ends(lines, STEPS, place) for one in end.answer.steps]
+
+    # 09:16 UTC is 21:16 there
+    assert [one[:14] for one in notes if one] == ["Seen at 21:16 "]

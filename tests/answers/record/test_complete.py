@@ -1,6 +1,7 @@
 """The report of a record: every item of the facts, what is there, and what nobody recorded."""
 
 from dataclasses import replace
+from datetime import timedelta, timezone
 
 import pytest
 from hypothesis import given
@@ -253,3 +254,13 @@ def test_leaving_lines_out_never_makes_a_record_more_complete(dropped):
     fewer = [one for place, one in enumerate(FULL) if place not in dropped]
 
     assert record_complete(fewer).value <= record_complete(FULL).value
+
+
+def test_days_and_times_are_those_of_the_clock_of_the_place():
+    place = timezone(timedelta(hours=16))
+    told = {one.what: one.result for one in record_complete(FULL, zone=place).steps}
+    plain = {one.what: one.result for one in record_complete(FULL).steps}
+
+    # all of the case is on 8 June in UTC, and after midnight there
+    assert (plain["Date"], told["Date"]) == ("8 June 2026", "9 June 2026")
+    assert (plain["End of the procedure"], told["End of the procedure"]) == ("09:31 UTC", "01:31")

@@ -1,5 +1,7 @@
 """The methods section: order of the guideline, numbers from the lines, "not recorded" where so."""
 
+from datetime import timedelta, timezone
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -358,3 +360,17 @@ def test_the_section_says_how_its_medians_are_made():
 
     assert "over entries" in notes
     assert "however long it stood" in notes
+
+
+def test_a_flow_that_was_turned_off_at_the_end_is_no_flow_that_was_kept():
+    # the anaesthesia ended at minute 33
+    off = [*READINGS, (33, "flow_oxygen", "0 L/min"), (40, "flow_oxygen", "9 L/min")]
+
+    assert said(case_seen(lines(readings=off)))["Flow"] == said(FULL)["Flow"]
+
+
+def test_the_day_is_that_of_the_place():
+    place = timezone(timedelta(hours=-12))
+
+    assert said(case_seen(lines()))["When"] == "8 June 2026"
+    assert said(case_seen(lines(), zone=place))["When"] == "7 June 2026"

@@ -130,7 +130,7 @@ def test_a_word_of_no_is_not_met_and_names_who_said_so():
     answer = recovery_left(recovery_steps("cat"), [said("sternal", False, 12, "M. Orr")])
     line = next(one for one in answer.steps if one.what.startswith("It lies on"))
 
-    assert (line.result, line.note) == ("not met", "Seen at 09:12 by M. Orr.")
+    assert (line.result, line.note) == ("not met", "Seen at 09:12 UTC by M. Orr.")
 
 
 def test_an_animal_that_gets_worse_opens_its_recovery_again():

@@ -1,6 +1,7 @@
 """A study as a table: one row an animal, for the supplement of a paper."""
 
 from collections.abc import Callable, Iterable, Mapping
+from datetime import UTC, tzinfo
 from statistics import median
 
 from ullage.answers.record.cells import table_csv
@@ -16,8 +17,13 @@ _TEMPERATURES = ("temperature", "temperature_rectal", "temperature_gullet")
 _MEANS = ("arterial_mean", "cuff_mean", "pressure_mean")
 
 
-def cases_of(lines: Iterable[AnyLine]) -> tuple[CaseSeen, ...]:
+def cases_of(lines: Iterable[AnyLine], zone: tzinfo = UTC) -> tuple[CaseSeen, ...]:
     """What a record says of each of its animals: one, or every one that entries of a group name.
+
+    Parameters
+    ----------
+    lines : of one record, in their order.
+    zone : of the place, for days and times of day.
 
     >>> len(cases_of([]))
     1
@@ -27,8 +33,8 @@ def cases_of(lines: Iterable[AnyLine]) -> tuple[CaseSeen, ...]:
     named = dict.fromkeys(one.entry.animal.strip() for one in standing.entries)
     animals = [one for one in named if one]
     if set(animals) <= {standing.facts.get("animal", "").strip()}:
-        return (case_seen(kept),)
-    return tuple(case_seen(kept, one) for one in animals)
+        return (case_seen(kept, zone=zone),)
+    return tuple(case_seen(kept, one, zone) for one in animals)
 
 
 def _number(value: float | None) -> str:

@@ -2,10 +2,11 @@
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from datetime import datetime
+from datetime import UTC, datetime, tzinfo
 
 from ullage.answers.answer import Answer, Step, Verdict, WhereFrom
 from ullage.answers.record.beginning import Override, override_lacks
+from ullage.answers.record.printed import local_time
 from ullage.answers.record.recovery import (
     RecoverySaid,
     RecoveryStep,
@@ -75,13 +76,16 @@ def animals_in(lines: Iterable[AnyLine]) -> tuple[str, ...]:
     return tuple(dict.fromkeys(one for one in told if one))
 
 
-def animal_ends(lines: Iterable[AnyLine], steps: Sequence[RecoveryStep]) -> tuple[AnimalEnd, ...]:
+def animal_ends(
+    lines: Iterable[AnyLine], steps: Sequence[RecoveryStep], zone: tzinfo = UTC
+) -> tuple[AnimalEnd, ...]:
     """How each animal of a case stands at its end.
 
     Parameters
     ----------
     lines : of one record, in their order.
     steps : of the recovery of the species at this site.
+    zone : of the place, for times of day.
 
     Returns
     -------
@@ -89,7 +93,7 @@ def animal_ends(lines: Iterable[AnyLine], steps: Sequence[RecoveryStep]) -> tupl
     animal that it names; one that names none counts for all.
     """
     kept = tuple(lines)
-    return tuple(_end(case_seen(kept, name), steps) for name in animals_in(kept) or ("",))
+    return tuple(_end(case_seen(kept, name, zone), steps) for name in animals_in(kept) or ("",))
 
 
 def _end(seen: CaseSeen, steps: Sequence[RecoveryStep]) -> AnimalEnd:
@@ -114,7 +118,7 @@ def _said(seen: CaseSeen) -> Iterator[RecoverySaid]:
             yield RecoverySaid(
                 step=one.details["step"],
                 is_met=one.details.get("met") == "yes",
-                at=one.times.observed,
+                at=local_time(one.times.observed, seen.zone),
                 by=one.author,
             )
 

@@ -1,8 +1,10 @@
 """What a record holds of all that is asked of one, and what nobody recorded."""
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
+from datetime import UTC, tzinfo
 
 from ullage.answers.answer import Answer, Step, Verdict, WhereFrom
+from ullage.answers.record.printed import clock_text, local_time
 from ullage.answers.record.seen import NOT_RECORDED, CaseSeen, case_seen
 from ullage.answers.record.things import AnyLine, EntryKind, EntryText
 from ullage.reference import Row, Stated, stated
@@ -14,13 +16,14 @@ __all__ = ["record_complete"]
 type _Found = tuple[str, str]
 
 
-def record_complete(lines: Iterable[AnyLine], animal: str = "") -> Answer:
+def record_complete(lines: Iterable[AnyLine], animal: str = "", zone: tzinfo = UTC) -> Answer:
     """What is recorded of all that more than one source asks for, item by item.
 
     Parameters
     ----------
     lines : of one record, in their order.
     animal : one of a group; its own weight and waking are asked for then.
+    zone : of the place, for days and times of day.
 
     Returns
     -------
@@ -29,7 +32,7 @@ def record_complete(lines: Iterable[AnyLine], animal: str = "") -> Answer:
     >>> record_complete([]).steps[0].result
     'not recorded'
     """
-    case = case_seen(lines, animal)
+    case = case_seen(lines, animal, zone)
     rows = {key: stated("record", f"item.{key}") for key in raw_table("record")["item"]}
     found = {key: _item(key, case) for key in rows}
     missing = [key for key, (shown, lacks) in found.items() if not shown or lacks]
@@ -84,7 +87,10 @@ def _weight(case: CaseSeen) -> _Found:
 
 
 def _date(case: CaseSeen) -> _Found:
-    return (f"{case.entries[0].times.observed:%d %B %Y}", "") if case.entries else ("", "")
+    if not case.entries:
+        return "", ""
+    day = local_time(case.entries[0].times.observed, case.zone)
+    return f"{day.day} {day:%B %Y}", ""
 
 
 def _count(entries: tuple[EntryText, ...]) -> str:
@@ -170,7 +176,7 @@ def _events(case: CaseSeen) -> _Found:
 
 def _end(case: CaseSeen) -> _Found:
     at = case.event("procedure ended")
-    return (f"{at:%H:%M} UTC" if at else ""), ""
+    return (clock_text(at, case.zone) if at else ""), ""
 
 
 def _awake(case: CaseSeen) -> _Found:
@@ -188,7 +194,7 @@ def _own_events(case: CaseSeen, *words: str) -> Iterator[tuple[str, str]]:
     for word in words:
         for one in case.kinds(EntryKind.EVENT):
             if one.what == word and one.animal == case.animal:
-                yield word, f"{one.times.observed:%H:%M} UTC"
+                yield word, clock_text(one.times.observed, case.zone)
                 break
 
 

@@ -1,11 +1,11 @@
 """Units and entries in the words that charts and printed records use."""
 
-from datetime import datetime, tzinfo
+from datetime import UTC, datetime, tzinfo
 
 from ullage.answers.record.things import EntryKind, EntryText
 from ullage.reference.record import variable_rows
 
-__all__ = ["entry_name", "entry_words", "local_time", "unit_words"]
+__all__ = ["clock_text", "entry_name", "entry_words", "local_time", "unit_words"]
 
 #: Unit of the record -> as people read it; every other unit reads as it is written.
 _READ = {
@@ -78,3 +78,14 @@ def local_time(at: datetime, zone: tzinfo) -> datetime:
         return at.astimezone(zone)
     except OverflowError:
         return at
+
+
+def clock_text(at: datetime, zone: tzinfo) -> str:
+    """The time of day on the clock of a place; where no place is known it says UTC.
+
+    >>> from datetime import timedelta, timezone
+    >>> at = datetime(2026, 6, 8, 22, 16, tzinfo=UTC)
+    >>> clock_text(at, UTC), clock_text(at, timezone(timedelta(hours=12)))
+    ('22:16 UTC', '10:16')
+    """
+    return f"{local_time(at, zone):%H:%M}{' UTC' if zone is UTC else ''}"

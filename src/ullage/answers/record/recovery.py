@@ -2,10 +2,11 @@
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import UTC, datetime
 
 from ullage.answers.answer import Answer, Step, Verdict, WhereFrom
 from ullage.answers.lines import line_of
+from ullage.answers.record.printed import clock_text
 from ullage.core.checks import within
 from ullage.core.errors import PlanUnreadable, UnknownReference
 from ullage.reference import Stated, sourced, stated
@@ -165,7 +166,11 @@ def _line(step: RecoveryStep, said: RecoverySaid | None, is_worse: bool) -> Step
         return Step(what=step.text, result="not recorded")
     by = f" by {said.by}" if said.by else ""
     result = "met" if said.is_met else "no longer met" if is_worse else "not met"
-    return Step(what=step.text, result=result, note=f"Seen at {said.at:%H:%M}{by}.")
+    return Step(
+        what=step.text,
+        result=result,
+        note=f"Seen at {clock_text(said.at, said.at.tzinfo or UTC)}{by}.",
+    )
 
 
 def _about_warmth(steps: Sequence[RecoveryStep]) -> Iterator[str]:

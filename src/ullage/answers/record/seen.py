@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import UTC, datetime, tzinfo
 from functools import cached_property
 
 from ullage.answers.record.doubts import VARIABLE_KINDS
@@ -21,11 +21,15 @@ _WEIGHTS = ("kg", "g")
 
 @dataclass(frozen=True)
 class CaseSeen:
-    """The facts of one case and its entries as they stand now, for one animal of it."""
+    """The facts of one case and its entries as they stand now, for one animal of it.
+
+    Days and times of day are told on the clock of ``zone``; the entries keep theirs in UTC.
+    """
 
     facts: dict[str, str]
     entries: tuple[EntryText, ...]
     animal: str = ""
+    zone: tzinfo = UTC
 
     def fact(self, key: str) -> str:
         """A fact of the case; empty where nobody entered it."""
@@ -48,10 +52,18 @@ class CaseSeen:
 
     def numbers(self, unit: str, *keys: str) -> list[float]:
         """The numbers of some variables in a unit; what is in no unit like it is left out."""
-        found = (
-            in_unit(one.value, one.unit, unit) for one in self.of(*keys) if one.value is not None
-        )
-        return [one for one in found if one is not None]
+        return _in_unit(self.of(*keys), unit)
+
+    def kept(self, unit: str, *keys: str) -> list[float]:
+        """The same, of settings before the end of the anaesthesia: what is turned off is none."""
+        ended, phases = self._over()
+        under = [one for one in self.of(*keys) if not _is_over(one, ended, phases)[0]]
+        return _in_unit(under, unit)
+
+    def _over(self) -> tuple[datetime | None, list[tuple[datetime, str]]]:
+        """When the anaesthesia ended, and its phases by when they began."""
+        phases = [(one.times.observed, one.typed) for one in self.of("phase")]
+        return self.event("anaesthesia ended"), phases
 
     def event(self, *words: str) -> datetime | None:
         """When one of these events was first seen; None where nobody entered it."""
@@ -89,27 +101,39 @@ class CaseSeen:
         None counts from the end of the anaesthesia on, or in the recovery: a dial that was turned
         off is no level that was kept.
         """
-        ended = self.event("anaesthesia ended")
-        phases = [(one.times.observed, one.typed) for one in self.of("phase")]
+        ended, phases = self._over()
         found = []
         for one in self.of(*keys):
-            at = one.times.observed
             if one.value is None or one.what.endswith(("_oxygen", "_co2")):
                 continue
-            phase = next((word for since, word in reversed(phases) if since <= at), "")
-            over = phase == "recovery" or (ended is not None and at >= ended)
+            over, phase = _is_over(one, ended, phases)
             if not over and (phase == "induction") is induction:
                 found.append(one.value)
         return found
 
 
-def case_seen(lines: Iterable[AnyLine], animal: str = "") -> CaseSeen:
+def _in_unit(entries: Iterable[EntryText], unit: str) -> list[float]:
+    found = (in_unit(one.value, one.unit, unit) for one in entries if one.value is not None)
+    return [one for one in found if one is not None]
+
+
+def _is_over(
+    one: EntryText, ended: datetime | None, phases: list[tuple[datetime, str]]
+) -> tuple[bool, str]:
+    """Whether an entry is of the time after the anaesthesia, and its phase."""
+    at = one.times.observed
+    phase = next((word for since, word in reversed(phases) if since <= at), "")
+    return phase == "recovery" or (ended is not None and at >= ended), phase
+
+
+def case_seen(lines: Iterable[AnyLine], animal: str = "", zone: tzinfo = UTC) -> CaseSeen:
     """What the lines of a case say.
 
     Parameters
     ----------
     lines : of one record, in their order.
     animal : one of a group: entries that name another are left out; empty takes all.
+    zone : of the place, for days and times of day.
     """
     kept = tuple(lines)
     facts: dict[str, str] = {}
@@ -117,4 +141,4 @@ def case_seen(lines: Iterable[AnyLine], animal: str = "") -> CaseSeen:
         if isinstance(one, CaseOpened):
             facts |= one.facts
     mine = (one for one in entries_now(kept) if not animal or one.animal in {"", animal})
-    return CaseSeen(facts=facts, entries=tuple(mine), animal=animal)
+    return CaseSeen(facts=facts, entries=tuple(mine), animal=animal, zone=zone)

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 from statistics import median
 
+from ullage.answers.record.printed import local_time
 from ullage.answers.record.seen import CaseSeen
 from ullage.answers.record.things import EntryKind, EntryText
 from ullage.answers.words import figure, minutes_text
@@ -116,7 +117,7 @@ def _median_of(unit: str, *keys: str, shown: str = "") -> Callable[[_Cases], str
 def _flow(cases: _Cases) -> str:
     named = {"flow_oxygen": "oxygen", "flow_air": "air", "flow_nitrous_oxide": "nitrous oxide"}
     said = {
-        gas: _entries([found for case in cases if (found := case.numbers("L/min", key))], "L/min")
+        gas: _entries([found for case in cases if (found := case.kept("L/min", key))], "L/min")
         for key, gas in named.items()
     }
     return "; ".join(f"{gas} {flow}" for gas, flow in said.items() if flow)
@@ -124,7 +125,9 @@ def _flow(cases: _Cases) -> str:
 
 def _date(cases: _Cases) -> str:
     """On which days something was entered, the first and the last."""
-    days = sorted(one.entries[0].times.observed.date() for one in cases if one.entries)
+    days = sorted(
+        local_time(one.entries[0].times.observed, one.zone).date() for one in cases if one.entries
+    )
     if not days:
         return ""
     ends = dict.fromkeys((days[0], days[-1]))

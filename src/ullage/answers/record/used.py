@@ -2,12 +2,13 @@
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, tzinfo
 
 from ullage.answers.agent_use import Delivery, agent_used
 from ullage.answers.agents import LIQUIDS
 from ullage.answers.answer import Answer, Step, WhereFrom
 from ullage.answers.lines import line_of
+from ullage.answers.record.printed import clock_text
 from ullage.answers.record.seen import CaseSeen
 from ullage.answers.record.things import EntryText
 from ullage.answers.record.words import in_unit
@@ -92,7 +93,7 @@ def oxygen_of_case(seen: CaseSeen) -> Answer:
         sentence=f"{figure(litres)} L of oxygen flowed in {minutes_text(minutes)}.",
         steps=tuple(
             Step(
-                what=f"{one.begins:%H:%M} UTC, {minutes_text(one.minutes)}",
+                what=f"{clock_text(one.begins, seen.zone)}, {minutes_text(one.minutes)}",
                 result=f"{figure(one.flows['flow_oxygen'])} L/min",
             )
             for one in runs
@@ -118,7 +119,9 @@ def agent_of_case(seen: CaseSeen) -> tuple[Answer, ...]:
     runs = [one for one in _runs(seen) if one.dial and one.fresh_gas_l_min and one.agent in LIQUIDS]
     if runs:
         named = dict.fromkeys(one.agent for one in runs)
-        return tuple(_liquid(name, [one for one in runs if one.agent == name]) for name in named)
+        return tuple(
+            _liquid(name, [one for one in runs if one.agent == name], seen.zone) for name in named
+        )
     return (
         Answer(
             question="How much agent was used?",
@@ -131,7 +134,7 @@ def agent_of_case(seen: CaseSeen) -> tuple[Answer, ...]:
     )
 
 
-def _liquid(agent: str, runs: Sequence[_Run]) -> Answer:
+def _liquid(agent: str, runs: Sequence[_Run], zone: tzinfo) -> Answer:
     """Liquid of one agent: the use of each setting added up."""
     used = [
         agent_used(
@@ -156,7 +159,7 @@ def _liquid(agent: str, runs: Sequence[_Run]) -> Answer:
         reasons=used[0].reasons,
         steps=tuple(
             Step(
-                what=f"{run.begins:%H:%M} UTC, {minutes_text(run.minutes)}",
+                what=f"{clock_text(run.begins, zone)}, {minutes_text(run.minutes)}",
                 result=f"{figure(run.dial)} % in {figure(run.fresh_gas_l_min)} L/min",
                 note=f"{figure(one.value or 0.0)} mL.",
             )

@@ -216,7 +216,7 @@ def paper_data(
         "values": values,
         "others": other_rows(standing, told, values["keys"]),
         "devices": _devices(standing),
-        "complete": _answer(record_complete(lines)),
+        "complete": _answer(record_complete(lines, zone=told.zone)),
         **{name: _answer(getattr(about, name)) for name in ("recovery", "interval", "retention")},
         "signed": signed_rows(lines, told),
         "vouched": _vouched(file),

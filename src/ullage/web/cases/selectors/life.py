@@ -55,9 +55,14 @@ class Life:
     rules: RecordRules
 
     @cached_property
+    def zone(self) -> ZoneInfo:
+        """The clock of its site."""
+        return ZoneInfo(self.record.site.time_zone)
+
+    @cached_property
     def seen(self) -> CaseSeen:
         """Its facts and entries as they stand."""
-        return case_seen(self.lines)
+        return case_seen(self.lines, zone=self.zone)
 
     @property
     def facts(self) -> Mapping[str, str]:
@@ -77,7 +82,7 @@ class Life:
     @cached_property
     def ends(self) -> tuple[AnimalEnd, ...]:
         """How each animal stands at its end."""
-        return animal_ends(self.lines, self.steps)
+        return animal_ends(self.lines, self.steps, self.zone)
 
     @cached_property
     def animals(self) -> tuple[AnimalLine, ...]:
@@ -91,7 +96,7 @@ class Life:
     def complete(self) -> tuple[tuple[str, Answer], ...]:
         """What was recorded of all that is asked, for each animal."""
         names = animals_in(self.lines) or ("",)
-        return tuple((one, record_complete(self.lines, one)) for one in names)
+        return tuple((one, record_complete(self.lines, one, self.zone)) for one in names)
 
     @cached_property
     def signatures(self) -> tuple[SignatureText, ...]:

@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from uuid import UUID
+from zoneinfo import ZoneInfo
 
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
@@ -66,6 +67,8 @@ def methods(request: SiteRequest, code: UUID) -> HttpResponse:
 
 
 def _methods(request: SiteRequest, records: Sequence[Record]) -> HttpResponse:
-    cases = [case for one in records for case in cases_of(lines_of(one))]
+    cases = [
+        case for one in records for case in cases_of(lines_of(one), ZoneInfo(one.site.time_zone))
+    ]
     context = {"records": records, "methods": methods_text(cases), "count": len(cases)}
     return render(request, "records/methods.html", context)
