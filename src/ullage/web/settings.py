@@ -69,6 +69,7 @@ MIDDLEWARE = [
     "django_htmx.middleware.HtmxMiddleware",
     "allauth.account.middleware.AccountMiddleware",
     "ullage.web.shared.middleware.own_clock",
+    "ullage.web.shared.middleware.in_a_sentence",
     "ullage.web.accounts.middleware.SittingMiddleware",
 ]
 
