@@ -23,6 +23,7 @@ from tests.answers.record.cases import (
 from ullage.answers import Verdict
 from ullage.answers.record.chained import START, chained, head_of, link, next_link
 from ullage.answers.record.exported import export_chain, read_export
+from ullage.answers.record.fixed import fixed_text
 from ullage.answers.record.signed import (
     fingerprint,
     private_pem,
@@ -277,6 +278,7 @@ def test_what_stays_unseen_is_a_rewrite_with_the_key():
     ("data", "why"),
     [
         (b"", "its end is missing"),
+        (b"%PDF-1.7 of a record", "save the record.json that is attached to it"),
         (b"\xff\xfe", "not text in UTF-8"),
         (b"hello\n", "not JSON"),
         (b"{}\n", "format None"),
@@ -403,3 +405,11 @@ def test_a_long_record_is_verified_in_a_moment():
 
     assert answer.verdict is Verdict.FINE
     assert time.perf_counter() - began < 2.0
+
+
+def test_what_is_missing_is_named_before_what_follows_from_it():
+    gone = json.loads(FILE)
+    del gone["lines"][2]
+    answer = verify_record(f"{fixed_text(gone)}\n".encode(), [PUBLIC])
+
+    assert "Line 3, missing." in answer.sentence

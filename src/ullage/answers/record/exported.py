@@ -16,6 +16,8 @@ __all__ = ["ChainFile", "export_chain", "read_export"]
 
 _PARTS = ("count", "format", "head", "kind", "lines", "of", "signatures")
 _SIGNED = tuple(one.name for one in fields(HeadSignature))
+#: What to do with a print of a record.
+_OF_PDF = "This is a PDF; save the record.json that is attached to it, and verify that."
 _LOWER_HEX = frozenset("0123456789abcdef")
 
 
@@ -69,12 +71,16 @@ def read_export(data: bytes) -> ChainFile:
     ------
     PlanUnreadable : not UTF-8, not in the fixed form, parts missing or added, another format.
     """
+    if data.startswith(b"%PDF-"):
+        raise PlanUnreadable(_OF_PDF)
     try:
         text = data.decode("utf-8")
     except UnicodeDecodeError:
         raise PlanUnreadable("The file is not text in UTF-8.") from None
     if not text.endswith("\n"):
-        raise PlanUnreadable("The file does not end as it was written: its end is missing.")
+        raise PlanUnreadable(
+            "The file does not end as it was written: its end is missing, or it was saved anew."
+        )
     found = read_fixed(text[:-1])
     if found.get("format") != FORMAT:
         raise PlanUnreadable(

@@ -322,6 +322,8 @@ def _answer(
     )
 
 
+#: Of several findings these are named before what follows from them.
+_FIRST = {"missing": 0, "added": 1, "changed": 2, "moved": 3}
 #: So many findings are told one by one.
 _MOST_TOLD = 100
 
@@ -336,7 +338,7 @@ def _sentence(
         return f"{named} holds: {lines}; those after line {signed_to} are not signed yet."
     if verdict is Verdict.LOOK_AGAIN:
         return f"{named} holds together: {lines}; no key was given that would vouch for it."
-    first = found[0]
+    first = min(found, key=lambda one: _FIRST.get(one.what, len(_FIRST)))
     more = f" {len(found) - 1} more below." if len(found) > 1 else ""
     return f"{named} is not what was written: {first.where}, {first.what}.{more}"
 
