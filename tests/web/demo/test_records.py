@@ -4,6 +4,7 @@ from datetime import UTC, datetime
 
 import pytest
 from django.db import transaction
+from django.urls import reverse
 
 from ullage.answers.record.exported import export_chain
 from ullage.answers.record.things import entries_now
@@ -11,6 +12,9 @@ from ullage.answers.record.verified import verify_record
 from ullage.web.cases.models import NotTaken, Record
 from ullage.web.cases.selectors import chain_of, life_of, lines_of
 from ullage.web.demo import build_world, records_of_the_world
+from ullage.web.records.models import SignedPaper
+from ullage.web.records.selectors import chain_bytes
+from ullage.web.shared.signing_key import public_key_pem
 
 pytestmark = [pytest.mark.web, pytest.mark.django_db]
 
@@ -67,8 +71,28 @@ def test_the_closed_case_is_complete_signed_and_over_its_recovery(told):
     assert [one.printed_name for one in life.signatures] == ["Milo Ostrander", "Anneke Vray"]
 
 
+def test_each_paper_that_was_kept_holds_a_signed_head(told):
+    papers = SignedPaper.objects.filter(record=told[0]["Tansy"]).order_by("count")
+    found = [
+        verify_record(chain_bytes(one.record, one.count), [public_key_pem()]) for one in papers
+    ]
+
+    assert [one.verdict.value for one in found] == ["Fine", "Fine", "Fine"]
+
+
 def test_each_animal_of_the_closed_group_came_through_or_died(told):
     record = Record.objects.filter(is_group=True, state="closed").first()
     ends = {one.animal: (one.is_over, one.died) for one in life_of(record).ends}
     assert ends == {"M1": (True, ""), "M2": (True, ""), "M3": (True, "died"), "M4": (True, "")}
     assert all(one.animal for one in entries_now(lines_of(record)) if one.what == "weight")
+
+
+def test_of_an_animal_that_died_no_recovery_is_asked_on_its_record(told, client):
+    record = Record.objects.filter(is_group=True, state="closed").first()
+    client.force_login(told[1].people["lead"])
+    page = client.get(reverse("records:record", args=[record.code])).content.decode()
+    part = page.partition('id="recovery"')[2].partition("</section>")[0]
+
+    assert "M3: died" in part
+    assert "No recovery is asked of it." in part
+    assert "not recorded" not in part

@@ -6,13 +6,13 @@ from uuid import uuid4
 
 from django.db import transaction
 
-from ullage.answers.record.things import AnyLine, CaseOpened
+from ullage.answers.record.things import AnyLine, CaseOpened, SignatureText
 from ullage.core.errors import RuleBroken
 from ullage.web.accounts.selectors import User
 from ullage.web.cases.models import CaseState, Record
 from ullage.web.cases.selectors import author_text
 from ullage.web.cases.services.chain import head_register, line_write
-from ullage.web.cases.services.heads import head_keep
+from ullage.web.cases.services.heads import head_keep, head_sign_if_can
 from ullage.web.cases.services.life import Opening, record_number
 from ullage.web.sites.selectors import Site
 
@@ -60,8 +60,17 @@ def record_write(*, site: Site, opening: Opening, told: Sequence[ToldLine]) -> R
     head_register(record=record)
     for one in told[1:]:
         _write(record, one)
+        if _is_vouched_for(one.line):
+            head_sign_if_can(record=record)
     head_keep(record=record)
     return record
+
+
+def _is_vouched_for(line: AnyLine) -> bool:
+    """Whether the head is signed after this line: a state, a signature."""
+    return isinstance(line, SignatureText) or (
+        isinstance(line, CaseOpened) and "state" in line.facts
+    )
 
 
 def _write(record: Record, told: ToldLine) -> None:
