@@ -16,6 +16,7 @@ from urllib.request import urlopen
 
 from playwright.sync_api import Browser, Page
 
+from tests.web.prepared import clean_environment, prepared
 from tools.shots import Account, free_port, sign_in, watched
 
 __all__ = ["PASSWORD", "PadSite", "Tablet"]
@@ -75,9 +76,7 @@ class PadSite:
         self.home = home
         self.port = free_port()
         self.process: subprocess.Popen[bytes] | None = None
-        env = {key: value for key, value in os.environ.items() if not key.startswith("ULLAGE_")}
-        env.pop("DJANGO_SETTINGS_MODULE", None)
-        self.env = env | {"ULLAGE_HOME": str(home)}
+        self.env = clean_environment(prepared(home))
         said = self.run(_MAKE % (PASSWORD, _RECORDS))
         self._records: list[str] = json.loads(said.splitlines()[-1])
 

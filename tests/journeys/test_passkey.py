@@ -4,6 +4,7 @@ import re
 
 import pytest
 
+from tests.web.prepared import prepared
 from tools.shots import faults, launch, serving, watched
 
 pytestmark = [pytest.mark.web, pytest.mark.journey]
@@ -28,7 +29,7 @@ def browser():
 @pytest.fixture(scope="module")
 def base(tmp_path_factory, browser):
     """A site under a name, after its first run."""
-    with serving("serve", tmp_path_factory.mktemp("passkey")) as (number, lines):
+    with serving("serve", prepared(tmp_path_factory.mktemp("passkey"))) as (number, lines):
         code = next(x.strip() for x in lines if re.fullmatch(r"  \w{4}-\w{4}", x))
         page = browser.new_page()
         page.goto(f"{number}/first-run/")

@@ -6,6 +6,8 @@ import sys
 from collections.abc import Sequence
 from pathlib import Path
 
+from tests.web.prepared import prepared
+
 ROOT = Path(__file__).parents[2]
 _BEGIN = "import django; django.setup()\n"
 
@@ -36,7 +38,4 @@ def said(programs: Sequence[subprocess.Popen[str]]) -> list[str]:
 
 def furnished(home: Path, code: str) -> None:
     """A database with its tables and what the code makes in it."""
-    begin = (
-        "from django.core.management import call_command\ncall_command('migrate', verbosity=0)\n"
-    )
-    said([alone(home, begin + code)])
+    said([alone(prepared(home), code)])

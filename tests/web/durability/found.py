@@ -12,6 +12,7 @@ from uuid import UUID
 
 import pytest
 
+from tests.web.prepared import clean_environment
 from ullage.web.upkeep.copies.chains import Looked, look_through
 from ullage.web.upkeep.copies.sqlite import SqliteReading
 
@@ -35,13 +36,6 @@ def look(path: Path) -> Found:
         looked = look_through(reading.ask, reading.tables())
         rows = reading.ask("SELECT code, \"order\" FROM cases_line WHERE kind = 'entry'")
         return Found({str(UUID(code)): order for code, order in rows}, looked)
-
-
-def clean_environment(home: Path, database: str = "") -> dict[str, str]:
-    """The environment of a process in a home of its own."""
-    clean = {key: value for key, value in os.environ.items() if not key.startswith("ULLAGE_")}
-    clean.pop("DJANGO_SETTINGS_MODULE", None)
-    return clean | {"ULLAGE_HOME": str(home), "ULLAGE_DATABASE": database}
 
 
 def writer(*words: str) -> list[str]:

@@ -9,6 +9,7 @@ import pytest
 
 from tests.counts import counted
 from tests.web.durability.found import ROOT, clean_environment, look, tell, writer
+from tests.web.prepared import prepared
 
 pytestmark = [pytest.mark.web, pytest.mark.soak]
 
@@ -22,7 +23,7 @@ BEFORE = 2
 @pytest.fixture(scope="module")
 def grown(tmp_path_factory):
     """Files of a database whose log holds sixty commits, and how long the log was at each."""
-    home, kept = tmp_path_factory.mktemp("home"), tmp_path_factory.mktemp("kept")
+    home, kept = prepared(tmp_path_factory.mktemp("home")), tmp_path_factory.mktemp("kept")
     done = subprocess.run(
         writer("growing", str(ENTRIES), str(kept)),
         env=clean_environment(home), cwd=ROOT, capture_output=True, text=True, check=False,

@@ -19,6 +19,7 @@ from tests.web.durability.found import (
     tell,
     writer,
 )
+from tests.web.prepared import prepared
 
 pytestmark = [pytest.mark.web, pytest.mark.soak, needs_strace]
 
@@ -33,7 +34,7 @@ class Talking:
     """A process that takes entries, and can be made to find a broken disk."""
 
     def __init__(self, home) -> None:
-        self.home = home
+        self.home = prepared(home)
         self.times: dict[str, str] = {}
         self.process = subprocess.Popen(
             writer("resending"), env=clean_environment(home), cwd=ROOT, text=True,

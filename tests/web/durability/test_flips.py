@@ -15,6 +15,7 @@ import pytest
 
 from tests.counts import counted
 from tests.web.durability.found import ROOT, clean_environment, look, tell
+from tests.web.prepared import prepared
 from ullage.answers.record.chained import chained, head_of
 from ullage.answers.record.exported import export_chain
 from ullage.answers.record.signed import private_pem, public_pem, sign_head
@@ -40,7 +41,7 @@ def flipped(data: bytes, bit: int) -> bytes:
 @pytest.fixture(scope="module")
 def grown(tmp_path_factory):
     """A database with two hundred entries in one file, and a backup of it."""
-    home = tmp_path_factory.mktemp("home")
+    home = prepared(tmp_path_factory.mktemp("home"))
     steps = [["grow", "2", str(ENTRIES // 2)], ["backup"]]
     done = subprocess.run(
         [sys.executable, "-m", "tests.web.upkeep.world"],

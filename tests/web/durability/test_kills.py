@@ -19,6 +19,7 @@ from django.db import connection
 from tests.cli.test_serve import free_port
 from tests.counts import counted
 from tests.web.durability.found import ROOT, clean_environment, look, tell, writer
+from tests.web.prepared import prepared
 from tools.postgres import cluster
 
 pytestmark = [
@@ -67,6 +68,8 @@ class Server:
 
     def __init__(self, home, database: str) -> None:
         self.port = free_port()
+        if not database:
+            prepared(home)
         self.process = subprocess.Popen(
             writer("serving", str(self.port)), env=clean_environment(home, database), cwd=ROOT,
             text=True, stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL,

@@ -8,6 +8,7 @@ import pytest
 
 from tests.counts import counted
 from tests.web.durability.found import ROOT, clean_environment, needs_strace, tell, writer
+from tests.web.prepared import prepared
 
 pytestmark = [pytest.mark.web, pytest.mark.soak, needs_strace]
 
@@ -48,7 +49,7 @@ def syncs(command: list[str], home) -> list[int]:
 
 def test_every_entry_is_synced_before_it_is_acknowledged(tmp_path):
     entries = counted(200)
-    found = syncs(writer("acknowledging", str(entries)), tmp_path)
+    found = syncs(writer("acknowledging", str(entries)), prepared(tmp_path))
 
     assert len(found) == entries
     assert min(found) >= 1

@@ -1,7 +1,6 @@
 """Backup, drill and restore of real installations, on both databases, by the commands."""
 
 import json
-import os
 import subprocess
 import sys
 from contextlib import contextmanager
@@ -12,6 +11,7 @@ import pytest
 from django.db import connection
 
 from tests.cli.test_serve import free_port, serving
+from tests.web.prepared import clean_environment, prepared
 from tools.postgres import throw_away
 from ullage.core.errors import RuleBroken
 from ullage.web.upkeep.copies.postgres import _program
@@ -28,12 +28,8 @@ class Installation:
     """A folder of data, and a database; commands run in it as a person would run them."""
 
     def __init__(self, home: Path, database: str) -> None:
-        clean = {key: value for key, value in os.environ.items() if not key.startswith("ULLAGE_")}
-        clean.pop("DJANGO_SETTINGS_MODULE", None)
         self.home = home
-        self.env = clean | {"ULLAGE_HOME": str(home)}
-        if database:
-            self.env["ULLAGE_DATABASE"] = database
+        self.env = clean_environment(home, database)
 
     def do(self, *steps: list[str]) -> list[Any]:
         """Steps of `world`, one after the other in one process."""
@@ -56,10 +52,10 @@ class Installation:
 @contextmanager
 def installed(vendor: str, home: Path):
     """An installation of its own on one of the databases."""
-    home.mkdir(exist_ok=True)
     if vendor == "sqlite":
-        yield Installation(home, "")
+        yield Installation(prepared(home), "")
     else:
+        home.mkdir(exist_ok=True)
         with throw_away(durable=True) as database:
             yield Installation(home, database)
 
