@@ -78,7 +78,9 @@ def chart_names(chart: CaseChart, zone: tzinfo) -> SafeString:
     grid, _ = _grid(chart, zone)
     rows, low = _rows(grid, chart)
     parts = [
-        f'<rect class="names" width="{LEFT - 2:.0f}" height="{low - 14:.0f}"/>',
+        f'<rect class="names names--edge" width="{LEFT + 14:.0f}" height="{low - 14:.0f}"/>',
+        f'<rect class="names" width="{LEFT + 2:.0f}" height="{low - 14:.0f}"/>',
+        path("ax", f"M{LEFT + 2:.0f} 0v{low - 14:.0f}"),
         *_scale_left(grid, chart),
         *(part for one in rows for part in one.named()),
     ]
@@ -89,7 +91,7 @@ def chart_names(chart: CaseChart, zone: tzinfo) -> SafeString:
     )
 
 
-def _grid(chart: CaseChart, zone: tzinfo) -> tuple[Grid, Placed]:
+def _grid(chart: CaseChart, zone: tzinfo) -> tuple[Grid, list[Placed]]:
     """Where everything of a chart falls, and its events in their lanes."""
     lanes, placed = event_lanes(chart)
     grid = Grid(

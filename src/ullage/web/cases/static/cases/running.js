@@ -99,6 +99,11 @@ function showNow(scroll) {
   scroll.scrollLeft += now ? now.getBoundingClientRect().left - right + NOW_FROM_RIGHT_PX : scroll.scrollWidth;
 }
 
+/** Once it has moved, the names of its rows lie over its left edge. */
+document.addEventListener("scroll", ({ target }) => {
+  if (target.matches?.("#chart .scroll")) target.classList.toggle("is-moved", target.scrollLeft > 0);
+}, { capture: true, passive: true });
+
 /** A link to a part that is folded opens it. */
 function unfold() {
   const part = location.hash.length > 1 && document.getElementById(location.hash.slice(1));
