@@ -1,5 +1,6 @@
 """Which site a person is at, and what they may do there."""
 
+from collections.abc import Collection
 from typing import Any
 from uuid import UUID
 
@@ -11,6 +12,7 @@ from ullage.answers import Answer
 from ullage.answers.site import site_air_pressure, site_reserve
 from ullage.answers.things import ReservePolicy
 from ullage.web.accounts.selectors import User
+from ullage.web.shared.together import Statement, listed
 from ullage.web.sites.models import Membership, Role, Room, Site, SiteChange
 
 __all__ = [
@@ -29,6 +31,7 @@ __all__ = [
     "policy_of",
     "reserve_of",
     "role_may",
+    "roles_statement",
     "room_for",
     "rooms_of",
 ]
@@ -80,6 +83,17 @@ def own_or_404[T: Model](rows: QuerySet[T], user: User, code: UUID, at: str = "s
 def role_may(role: str, what: str) -> bool:
     """Say whether a role may look, operate, manage, rule or oversee."""
     return role in _MAY[what]
+
+
+def roles_statement(site: int, users: Collection[int]) -> Statement:
+    """Asks for key and role of those of these people who are active members of a site."""
+    places, values = listed([*users])
+    sql = (
+        'SELECT one."user_id", one."role" FROM "sites_membership" one '  # noqa: S608  # only places
+        'JOIN "accounts_user" person ON person."id" = one."user_id" '
+        f'WHERE one."site_id" = %s AND one."user_id" IN ({places}) AND person."is_active"'
+    )
+    return sql, [site, *values]
 
 
 def demand(membership: Membership, what: str) -> None:

@@ -1,9 +1,11 @@
 """The one place where a line is added to a record, and a head to the register of its site."""
 
 from collections.abc import Callable, Sequence
+from copy import copy
 from datetime import datetime
+from typing import Any
 
-from django.db import transaction
+from django.db import connection, transaction
 from django.utils import timezone
 
 from ullage.answers.record.chained import START, Chained, Head, next_link, register_line
@@ -12,6 +14,7 @@ from ullage.answers.record.things import AnyLine
 from ullage.answers.record.written import content_of
 from ullage.web.accounts.selectors import User
 from ullage.web.cases.models import Line, Record, RegisterLine, Tablet
+from ullage.web.shared.together import Statement, answers_together, insertion
 from ullage.web.sites.selectors import Site
 
 __all__ = [
@@ -21,6 +24,7 @@ __all__ = [
     "line_write",
     "lines_save",
     "record_locked",
+    "record_locked_with",
 ]
 
 #: Given the order and the time of receipt, the line to write.
@@ -34,14 +38,25 @@ _KINDS = {
 }
 
 
-def record_locked(record: Record, *parts: str) -> Record:
+def record_locked(record: Record) -> Record:
     """The record as it stands, held until the transaction ends: lines are added one by one.
 
-    On SQLite a transaction that writes has the whole database from its beginning. With ``parts``
-    only these are read at once, the others when somebody asks for them.
+    On SQLite a transaction that writes has the whole database from its beginning.
     """
-    rows = Record.objects.select_for_update(of=("self",))
-    return (rows.only(*parts) if parts else rows).get(pk=record.pk)
+    return Record.objects.select_for_update(of=("self",)).get(pk=record.pk)
+
+
+def record_locked_with(record: Record, *asked: Statement) -> tuple[Record, list[list[Any]]]:
+    """A record held like that, and what is asked once it is held, in one trip to the database.
+
+    Of the record only what lines change is read anew: state, count and head.
+    """
+    held = connection.ops.for_update_sql() if connection.features.has_select_for_update else ""
+    sql = f'SELECT "state", "count", "head" FROM "cases_record" WHERE "id" = %s {held}'  # noqa: S608  # words of the database
+    found, *answers = answers_together((sql, [record.pk]), *asked)
+    locked = copy(record)
+    ((locked.state, locked.count, locked.head),) = found
+    return locked, answers
 
 
 def line_write(
@@ -53,16 +68,19 @@ def line_write(
     tablet: Tablet | None = None,
 ) -> Line:
     """Add one line to the chain of a record that `record_locked` gave in this transaction."""
-    row = line_chained(record=record, made=made, by=by, at=at or timezone.now(), tablet=tablet)
+    line = made(record.count + 1, at or timezone.now())
+    row = line_chained(record=record, line=line, by=by, tablet=tablet)
     lines_save(record=record, rows=[row])
     return row
 
 
-def line_chained(
-    *, record: Record, made: Written, by: User, at: datetime, tablet: Tablet | None = None
-) -> Line:
-    """The next line of a record's chain, which `lines_save` has yet to write."""
-    line = made(record.count + 1, at)
+def line_chained(*, record: Record, line: AnyLine, by: User, tablet: Tablet | None = None) -> Line:
+    """The next line of a record's chain, which `lines_save` has yet to write.
+
+    Raises
+    ------
+    PlanUnreadable : it holds what no fixed text can; the record is as it was.
+    """
     before = None
     if record.count:
         before = Chained(order=record.count, text="", sum=record.head)
@@ -76,7 +94,7 @@ def line_chained(
         author=by,
         tablet=tablet,
         observed_at=line.times.observed,
-        received_at=at,
+        received_at=line.times.received,
         text=link.text,
         sum=link.sum,
     )
@@ -86,8 +104,11 @@ def lines_save(*, record: Record, rows: Sequence[Line]) -> None:
     """Write lines that were chained one after the other, and how far the record goes now."""
     if not rows:
         return
-    Line.objects.bulk_create(rows)
-    Record.objects.filter(pk=record.pk).update(count=record.count, head=record.head)
+    sql = 'UPDATE "cases_record" SET "count" = %s, "head" = %s WHERE "id" = %s'
+    keys, _ = answers_together(insertion(rows), (sql, [record.count, record.head, record.pk]))
+    for row, (key,) in zip(rows, keys, strict=True):
+        row.pk = key
+        row._state.adding, row._state.db = False, connection.alias
 
 
 @transaction.atomic

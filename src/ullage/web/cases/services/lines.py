@@ -5,13 +5,13 @@ stands under "not taken" until a lead has settled it; what comes after the end o
 there too.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
-from typing import Any
+from typing import Any, NamedTuple
 from uuid import UUID
 
-from django.db import transaction
+from django.db import connection, transaction
 from django.utils import timezone
 
 from ullage.answers.record.doubts import entry_faults, reading_doubted
@@ -24,9 +24,10 @@ from ullage.web.accounts.selectors import User
 from ullage.web.cases.models import CaseState, Line, NotTaken, Record, Tablet, Why
 from ullage.web.cases.selectors import author_text
 from ullage.web.cases.services.aside import Aside, aside_keep
-from ullage.web.cases.services.chain import line_chained, lines_save, record_locked
+from ullage.web.cases.services.chain import line_chained, lines_save, record_locked_with
 from ullage.web.cases.services.life import state_write
-from ullage.web.sites.selectors import Membership, Site, role_may
+from ullage.web.shared.together import Statement, answers_together, listed
+from ullage.web.sites.selectors import Site, role_may, roles_statement
 
 __all__ = [
     "MOST_AT_ONCE",
@@ -41,8 +42,6 @@ __all__ = [
 #: A queue sends no more than this many lines in one request.
 MOST_AT_ONCE = 50
 _LONGEST_SAYS = 400
-#: What is asked of a record for each line.
-_NEEDED = ("site_id", "code", "species", "state", "opened_at", "count", "head")
 #: What was seen so long before a record was opened is the fault of a clock.
 _LONG_BEFORE = timedelta(days=30)
 
@@ -101,18 +100,30 @@ def lines_take(*, record: Record, sent: Sequence[Sent], by: User | None) -> list
     What became of each, only after the database has it safely.
     """
     with transaction.atomic():
-        locked = record_locked(record, *_NEEDED)
+        locked, (lines, roles) = record_locked_with(
+            record,
+            _lines_statement(record, [one.line.id for one in sent]),
+            roles_statement(record.site_id, {one.user.pk for one in sent}),
+        )
         taking = _Taking(
             record=locked,
             by=by,
             at=timezone.now(),
-            known=_known(locked, [one.line.id for one in sent]),
-            writers=_writers(locked.site_id, {one.user.pk for one in sent}),
+            known=_by_code(lines),
+            writers={user for user, role in roles if role_may(role, "operate")},
         )
         taken = [_take(taking, one) for one in sent]
         lines_save(record=locked, rows=taking.rows)
         _amended(taking)
     return taken
+
+
+class _Known(NamedTuple):
+    """A line that stands already, or is about to."""
+
+    order: int
+    author: int
+    text: str
 
 
 def _amended(taking: "_Taking") -> None:
@@ -130,7 +141,7 @@ class _Taking:
     record: Record
     by: User | None
     at: datetime
-    known: dict[str, list[Line]]
+    known: dict[str, list[_Known]]
     writers: set[int]
     rows: list[Line] = field(default_factory=list)
 
@@ -142,19 +153,21 @@ class _Taking:
         return fresh or self.record.lines.filter(code=code, kind="entry").exists()
 
 
-def _writers(site: int, users: set[int]) -> set[int]:
-    """Those of these people who may write in records of a site."""
-    rows = Membership.objects.filter(site_id=site, user__in=users, user__is_active=True)
-    return {user for user, role in rows.values_list("user", "role") if role_may(role, "operate")}
+def _lines_statement(record: Record, codes: Sequence[str]) -> Statement:
+    """Asks for the lines that these ids have already."""
+    as_kept = Line._meta.get_field("code").get_db_prep_value
+    places, values = listed([as_kept(UUID(one), connection) for one in codes if _is_code(one)])
+    sql = (
+        'SELECT "code", "order", "author_id", "text" FROM "cases_line" '  # noqa: S608  # only places
+        f'WHERE "record_id" = %s AND "code" IN ({places}) ORDER BY "order"'
+    )
+    return sql, [record.pk, *values]
 
 
-def _known(record: Record, codes: Sequence[str]) -> dict[str, list[Line]]:
-    """The lines that these ids have already, in one read."""
-    found: dict[str, list[Line]] = {}
-    valid = [code for code in codes if _is_code(code)]
-    rows = Line.objects.filter(record=record, code__in=valid).order_by("order")
-    for row in rows.only("order", "code", "author_id", "text"):
-        found.setdefault(str(row.code), []).append(row)
+def _by_code(rows: Iterable[Any]) -> dict[str, list[_Known]]:
+    found: dict[str, list[_Known]] = {}
+    for code, order, author, text in rows:
+        found.setdefault(str(UUID(str(code))), []).append(_Known(order, author, text))
     return found
 
 
@@ -167,43 +180,57 @@ def _is_code(text: str) -> bool:
 
 def _take(taking: _Taking, sent: Sent) -> Taken:
     record = taking.record
-    line = replace(sent.line, record=str(record.code), author=author_text(sent.user))
+    line = replace(
+        sent.line,
+        record=str(record.code),
+        author=author_text(sent.user),
+        order=record.count + 1,
+        times=replace(sent.line.times, received=taking.at),
+    )
     before = taking.known.get(line.id, [])
     same = next((row for row in before if _same(line, row, sent.user)), None)
     if same is not None:
         return Taken(id=line.id, outcome="again", order=same.order)
-    asks = ""
     why, says = _refused(taking, line, sent.user, bool(before))
     if why is None:
-        asks, says = _doubted(record, line)
-        why = Why.IMPOSSIBLE if says else None
-    if why is not None:
-        keep_aside(record=record, site=record.site, sent=sent, why=why, says=says, by=taking.by)
-        return Taken(id=line.id, outcome="kept", says=says)
-    row = line_chained(
-        record=record,
-        made=lambda order, at: replace(line, order=order, times=replace(line.times, received=at)),
-        by=sent.user,
-        at=taking.at,
-        tablet=sent.tablet,
-    )
+        try:
+            return _added(taking, line, sent)
+        except UllageError as fault:
+            why, says = Why.IMPOSSIBLE, str(fault)
+    keep_aside(record=record, site=record.site, sent=sent, why=why, says=says, by=taking.by)
+    return Taken(id=line.id, outcome="kept", says=says)
+
+
+def _added(taking: _Taking, line: EntryText | Amendment, sent: Sent) -> Taken:
+    """A line into the chain, with the question about a value that seems odd.
+
+    Raises
+    ------
+    UllageError : its value is no reading at all, or no fixed text can hold it.
+    """
+    asks = ""
+    if isinstance(line, EntryText) and line.value is not None:
+        species = taking.record.species
+        asks = reading_doubted(line.what, line.value, line.unit, species).settles
+    row = line_chained(record=taking.record, line=line, by=sent.user, tablet=sent.tablet)
     taking.rows.append(row)
-    taking.known.setdefault(line.id, []).append(row)
+    taking.known.setdefault(line.id, []).append(_Known(row.order, sent.user.pk, row.text))
     return Taken(id=line.id, outcome="taken", order=row.order, asks=asks)
 
 
 def line_stands(record: Record, line: EntryText | Amendment) -> int:
     """The order of the line that says the same under the same id, whoever wrote it; else 0."""
-    rows = _known(record, [line.id]).get(line.id, [])
-    return next((row.order for row in rows if _says_same(line, row)), 0)
+    (rows,) = answers_together(_lines_statement(record, [line.id]))
+    known = _by_code(rows).get(line.id, [])
+    return next((row.order for row in known if _says_same(line, row)), 0)
 
 
-def _same(line: EntryText | Amendment, row: Line, user: User) -> bool:
+def _same(line: EntryText | Amendment, row: _Known, user: User) -> bool:
     """Whether a line of a person is written already, though their name may have changed since."""
-    return row.author_id == user.pk and _says_same(line, row)
+    return row.author == user.pk and _says_same(line, row)
 
 
-def _says_same(line: EntryText | Amendment, row: Line) -> bool:
+def _says_same(line: EntryText | Amendment, row: _Known) -> bool:
     """Whether a line says what is written already; order and receipt are the server's own."""
     there = line_of_text(row.text)
     if type(there) is not type(line):
@@ -233,32 +260,14 @@ def _refused(
 
 
 def _faults(taking: _Taking, line: EntryText | Amendment) -> tuple[str, ...]:
-    times = replace(line.times, received=taking.at)
-    placed = replace(line, order=taking.record.count + 1, times=times)
-    faults = entry_faults(placed)
+    faults = entry_faults(line)
     if faults:
         return faults
     if taking.record.opened_at - line.times.observed > _LONG_BEFORE:
         return ("It was seen long before the record was opened: look at the clock of the device.",)
     if isinstance(line, Amendment) and not taking.holds_entry(line.of):
         return ("The entry that it corrects is not in this record.",)
-    try:
-        fixed_text(content_of(placed))
-    except UllageError as why:
-        return (str(why),)
     return ()
-
-
-def _doubted(record: Record, line: EntryText | Amendment) -> tuple[str, str]:
-    """The question about a value that seems odd, which is taken all the same; and what is wrong
-    with one that is no reading at all.
-    """
-    if not isinstance(line, EntryText) or line.value is None:
-        return "", ""
-    try:
-        return reading_doubted(line.what, line.value, line.unit, record.species).settles, ""
-    except UllageError as why:
-        return "", str(why)
 
 
 def keep_aside(
