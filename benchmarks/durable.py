@@ -47,7 +47,8 @@ def measured(name: str, connection: str, *, writers: int, processes: int, least:
         comparison=">=",
         n=taken,
         unit="/s",
-        note=f"{settings}; {after['entries']} stand, {after['faults']} faults in the chains; "
+        note=f"threads in {processes} {'process' if processes == 1 else 'processes'}; "
+        f"{settings}; {after['entries']} stand, {after['faults']} faults in the chains; "
         f"{1000.0 * busy_s / max(taken, 1):.1f} ms of processor for each in the writers",
     )
 
