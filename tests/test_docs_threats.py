@@ -53,3 +53,12 @@ def test_the_page_of_the_standard_claims_no_reading():
 
     assert "from memory: the standard itself was not read" in text.replace("\n", " ")
     assert all("from memory" in line for line in text.splitlines() if line.startswith("## "))
+
+
+@pytest.mark.parametrize("name", ["durability.md", "offline.md"])
+def test_what_was_tried_names_tests_that_exist(name):
+    page = (THREATS.parent / name).read_text("utf-8")
+
+    assert len(NAME.findall(page)) >= 8
+    assert set(NAME.findall(page)) <= known_tests()
+    assert all((ROOT / one).is_file() for one in re.findall(r"`(tests/[^`]+)`", page))
