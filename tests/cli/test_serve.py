@@ -22,6 +22,7 @@ from cryptography.hazmat.primitives import hashes, serialization
 from cryptography.hazmat.primitives.asymmetric import ec
 from cryptography.x509.oid import NameOID
 
+from tests.web.prepared import prepared
 from ullage.answers import CAUTION_LINE
 from ullage.cli.house import root
 from ullage.cli.site import Listening, claim
@@ -103,7 +104,7 @@ def test_a_server_prints_its_code_shows_the_first_run_and_stops_cleanly(tmp_path
 
 
 def test_the_worker_ends_even_when_the_server_is_killed(tmp_path):
-    with serving(tmp_path, free_port()) as (process, _):
+    with serving(prepared(tmp_path), free_port()) as (process, _):
         helpers = children_of(process.pid)
         process.kill()
         process.wait(timeout=5)
@@ -182,7 +183,7 @@ def test_with_a_certificate_pages_and_cookies_are_for_tls_alone(tmp_path):
     trusted = ssl.create_default_context(cafile=str(pem))
     port = free_port()
     options = ("--address", "0.0.0.0", "--tls-cert", str(pem), "--tls-key", str(key))  # noqa: S104  # refused, or with TLS
-    with serving(tmp_path / "home", port, *options) as (_, lines):
+    with serving(prepared(tmp_path / "home"), port, *options) as (_, lines):
         address = f"https://127.0.0.1:{port}/first-run/"
         with urllib.request.urlopen(address, context=trusted) as answered:
             headers = answered.headers

@@ -6,6 +6,8 @@ import sys
 
 import pytest
 
+from tests.web.prepared import prepared
+
 pytestmark = pytest.mark.web
 
 ASK = [sys.executable, "-c", "from ullage.cli import main; main()", "signing-key"]
@@ -19,7 +21,7 @@ def ask(home, *words: str) -> subprocess.CompletedProcess[str]:
 
 
 def test_a_key_is_shown_lost_and_made_anew(tmp_path):
-    first = ask(tmp_path)
+    first = ask(prepared(tmp_path))
     assert first.returncode == 0, first.stderr
     assert (tmp_path / "signing.pub").read_text() in first.stdout
     assert "PRIVATE" not in first.stdout
