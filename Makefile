@@ -29,8 +29,8 @@ apt: $(V)/stamp  ## the system packages that tests need, installed when missing
 
 test: check apt  ## what decides whether a commit is good; the automatic run calls this
 	$(RUN) pytest -q -n 2 -m "not web"
-	$(RUN) pytest -q -n 2 -m "web"
-	$(RUN) tools.postgres -- $(RUN) pytest -q -n 2 -m "web and not journey"
+	$(RUN) pytest -q -n 2 --dist loadfile -m "web"
+	$(RUN) tools.postgres -- $(RUN) pytest -q -n 2 --dist loadfile -m "web and not journey"
 
 bench: $(V)/stamp  ## one line per Reach figure: name, value, limit, n, seed, met or missed
 	$(RUN) benchmarks
