@@ -84,6 +84,8 @@ def restore(
     \b
     Example: ullage restore ullage-20260608T030000Z-0000.backup.zip
     """
+    if not file.is_file():
+        raise click.ClickException(f"{file}: no such file. Name a backup that is there.")
     open_site(home=home)
     from ullage.answers.record.signed import public_hex
     from ullage.web.upkeep.services import restore as put_back
