@@ -160,7 +160,7 @@ def test_an_id_that_is_there_is_not_given_twice(group, operator):
 
 def test_a_weight_that_cannot_be_read_leaves_nothing_half_joined(group, operator):
     before = group.count
-    with pytest.raises(UllageError):
+    with pytest.raises(UllageError, match="plump"):
         join(group, operator, "M3", "plump")
 
     group.refresh_from_db()
