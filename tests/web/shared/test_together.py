@@ -45,7 +45,7 @@ def test_rows_are_inserted_as_the_model_itself_would_and_answer_with_their_keys(
 def test_a_fault_in_one_statement_leaves_nothing_of_any():
     renamed = ('UPDATE "sites_site" SET "name" = %s', ["elsewhere"])
     site = Site.objects.create(name="Fennel Lane", elevation_m=60.0)
-    with pytest.raises(DatabaseError), transaction.atomic():
+    with pytest.raises(DatabaseError, match="not_there"), transaction.atomic():
         answers_together(renamed, ('SELECT * FROM "not_there"', []))
     site.refresh_from_db()
     assert site.name == "Fennel Lane"
