@@ -1,6 +1,7 @@
 """The records of the practice world: told through the services, whole, in every state."""
 
 from datetime import UTC, datetime
+from itertools import pairwise
 
 import pytest
 from django.db import transaction
@@ -96,3 +97,23 @@ def test_of_an_animal_that_died_no_recovery_is_asked_on_its_record(told, client)
     assert "M3: died" in part
     assert "No recovery is asked of it." in part
     assert "not recorded" not in part
+
+
+def test_nothing_is_seen_of_an_animal_after_it_died(told):
+    record = Record.objects.filter(is_group=True, state="closed").first()
+    mine = [one for one in entries_now(lines_of(record)) if one.animal == "M3"]
+    died = next(one for one in mine if one.what == "died").times.observed
+
+    assert {one.what for one in mine if one.times.observed > died} == {"adverse event"}
+
+
+@pytest.mark.parametrize(("name", "rule_min"), [("Tansy", 5.0), ("Mice", 15.0)])
+def test_a_closed_case_was_written_down_as_its_rule_says(told, name, rule_min):
+    record = Record.objects.filter(state="closed", name__startswith=name).first()
+    seen = [one for one in entries_now(lines_of(record)) if one.animal in {"", "M1"}]
+    at = {one.what: one.times.observed for one in reversed(seen)}
+    read = sorted(one.times.observed for one in seen if one.what == "respiratory_rate")
+    under = [one for one in read if one <= at["anaesthesia ended"]]
+    gaps = [late - early for early, late in pairwise([*under, at["anaesthesia ended"]])]
+
+    assert max(gaps).total_seconds() / 60.0 <= rule_min

@@ -120,6 +120,10 @@ class Teller:
         return sorted(self.lines, key=lambda one: one.line.times.received)
 
 
+#: So many values of the end of a course come again where a case goes on.
+_AGAIN = 6
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Course:
     """How the numbers of a case go: by variable, one value for each observation."""
@@ -129,18 +133,16 @@ class Course:
     values: Mapping[str, tuple[str, ...]]
 
     def tell(self, teller: Teller, until_min: float, animal: str = "") -> Iterator[tuple[str, str]]:
-        """Every observation up to a minute; yields variable and id of each entry."""
+        """Every observation up to a minute, the last six again and again; variable and id."""
         rows = variable_rows()
-        longest = max(len(one) for one in self.values.values())
-        for number in range(longest):
+        for number in range(int((until_min - self.first_min) // self.every_min) + 1):
             minute = self.first_min + number * self.every_min
-            if minute > until_min:
-                return
-            for what, typed in self.values.items():
-                if number < len(typed) and typed[number]:
+            for what, told in self.values.items():
+                typed = told[number] if number < len(told) else told[number % _AGAIN - _AGAIN]
+                if typed:
                     kind = EntryKind(rows[what].kind)
                     more = {"animal": animal} if animal else {}
-                    yield what, teller.seen(minute, kind, what, typed[number], **more)
+                    yield what, teller.seen(minute, kind, what, typed, **more)
 
 
 def told_record(

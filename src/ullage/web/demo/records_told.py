@@ -249,7 +249,9 @@ _MOUSE = {
 }
 
 
-def _mice_under(teller: Teller, planned: PlannedCase, until_min: float) -> None:
+def _mice_under(
+    teller: Teller, planned: PlannedCase, until_min: float, died_min: Mapping[str, float]
+) -> None:
     flow = f"{planned.phases[0]['oxygen_l_min']:g} L/min"
     teller.case(0.0, {"state": "running"})
     teller.event(0.0, "anaesthesia began")
@@ -277,7 +279,7 @@ def _mice_under(teller: Teller, planned: PlannedCase, until_min: float) -> None:
                                "absent", "absent"),
             },
         )  # fmt: skip
-        list(course.tell(teller, until_min, mouse))
+        list(course.tell(teller, min(until_min, died_min.get(mouse, until_min)), mouse))
 
 
 def _mice_now(site: Site, bench: Machine, people: Mapping[str, User], now: datetime) -> None:
@@ -285,7 +287,7 @@ def _mice_now(site: Site, bench: Machine, people: Mapping[str, User], now: datet
     if planned is None or planned.began_at is None:
         return
     teller = Teller(began=planned.began_at, now=now, by=people["operator"])
-    _mice_under(teller, planned, (now - planned.began_at) / timedelta(minutes=1) - 1.0)
+    _mice_under(teller, planned, (now - planned.began_at) / timedelta(minutes=1) - 1.0, {})
     facts = {**_MOUSE, **grouped(_MICE), "animal": "cage C-31"}
     told_record(site, bench, teller, _opening(planned, is_group=True), facts)
 
@@ -297,8 +299,8 @@ def _mice_before(site: Site, bench: Machine, people: Mapping[str, User], now: da
         return
     teller = Teller(began=planned.began_at, now=now, by=people["operator"])
     hold_min = sum(float(one["minutes"]) for one in planned.phases[:2])
-    _mice_under(teller, planned, hold_min - 1.0)
     lost = _MICE[2]
+    _mice_under(teller, planned, hold_min - 1.0, {lost: 39.0})
     teller.event(40.0, "died", "stopped breathing, not revived", animal=lost)
     teller.event(40.5, "adverse event", "M3 stopped breathing at 40 min", animal=lost)
     teller.event(hold_min - 1.0, "procedure ended")
