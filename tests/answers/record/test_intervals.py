@@ -33,7 +33,14 @@ def after(minutes):
         ("dog", UNDER, "AAHA 2020 (clinical guideline)", "5 min", "memory"),
         ("dog", UNDER, "Training text for small-animal teams (practice)", "5 min", "seen"),
         ("pig", UNDER, "Ohio State, non-rodents under USDA (one institution)", "15 min", "seen"),
-        ("pig", UNDER, "UW-Madison, non-rodents under USDA (one institution)", "5 min", "seen"),
+        (
+            "pig",
+            UNDER,
+            "UW-Madison, non-rodents under USDA (the text read was cut after 'every five')"
+            " (one institution)",
+            "5 min",
+            "seen",
+        ),
         ("mouse", UNDER, "Montana State, rodents (one institution)", "15 min", "seen"),
         ("rat", BACK, "Wayne State, rodents, first recovery (one institution)", "10 min", "seen"),
         (
