@@ -36,8 +36,10 @@ def after(minutes):
         (
             "pig",
             UNDER,
-            "UW-Madison, non-rodents under USDA (the text read was cut after 'every five')"
-            " (one institution)",
+            (
+                "UW-Madison, non-rodents under USDA (the text read was cut after 'every five')"
+                " (one institution)"
+            ),
             "5 min",
             "seen",
         ),
