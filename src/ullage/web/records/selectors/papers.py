@@ -6,6 +6,7 @@ from zoneinfo import ZoneInfo
 
 from ullage.answers import Answer, Step
 from ullage.answers.record.closing import AnimalEnd, animals_in
+from ullage.answers.record.gaps import interval_kept
 from ullage.answers.record.intervals import Phase, interval_rule
 from ullage.answers.record.printed import local_time
 from ullage.answers.record.things import AnyLine, CaseOpened, SignatureText
@@ -74,14 +75,15 @@ def _recovery(ends: Sequence[AnimalEnd]) -> Answer | None:
 
 
 def interval_of(life: Life) -> Answer | None:
-    """How often it was to be written down; None where no rule speaks of it."""
+    """How often it was to be written down, and whether it was; None where no rule speaks of it."""
     species = life.facts.get("species") or life.record.species
     protocol = life.facts.get("protocol", "")
     choice = life.rules.interval(species, Phase.ANAESTHESIA, protocol)
     try:
-        return interval_rule(species, Phase.ANAESTHESIA, group=life.record.is_group, choice=choice)
+        rule = interval_rule(species, Phase.ANAESTHESIA, group=life.record.is_group, choice=choice)
     except UllageError:
         return None
+    return interval_kept(life.seen, rule)
 
 
 def pdf_of(record: Record, count: int | None = None, size: str = "") -> bytes:
