@@ -4,11 +4,14 @@ Never a fault of ours, always a sentence, nothing written by halves.
 """
 
 import json
+from collections.abc import Iterator
 
 import pytest
 import schemathesis
 from django.core.cache import cache
+from django.core.signals import request_finished, request_started
 from django.core.wsgi import get_wsgi_application
+from django.db import close_old_connections
 from django.test import Client
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
@@ -62,9 +65,22 @@ def cookies(db) -> dict[str, str]:
     return {"sessionid": client.cookies["sessionid"].value, "csrftoken": "a" * 32}
 
 
+@pytest.fixture
+def connection_kept(cookies) -> Iterator[None]:
+    """A request through the door of a server closes connections; that of a test is kept.
+
+    The client of Django connects the signal again after each of its requests.
+    """
+    for signal in (request_started, request_finished):
+        signal.disconnect(close_old_connections)
+    yield
+    for signal in (request_started, request_finished):
+        signal.connect(close_old_connections)
+
+
 @schema.parametrize()
 @MANY
-def test_no_request_is_a_fault_of_ours(case, cookies):
+def test_no_request_is_a_fault_of_ours(case, cookies, connection_kept):
     cache.clear()
     case.cookies = dict(cookies)
     case.headers = {**(case.headers or {}), "X-CSRFToken": cookies["csrftoken"]}
