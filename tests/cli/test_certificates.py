@@ -239,7 +239,9 @@ def test_the_command_says_what_to_do_and_the_line_it_prints_can_be_run(tmp_path)
         assert f"\n{tablet}" in result.output
     assert "written from memory" in result.output
     line = next(one for one in result.output.splitlines() if one.startswith("  ullage serve"))
-    read_back = serve.make_context("serve", shlex.split(line)[2:])
+    # A command keeps its first option of help: it is the one of the whole, as in the terminal.
+    whole = root.make_context("ullage", ["serve"])
+    read_back = serve.make_context("serve", shlex.split(line)[2:], parent=whole)
     assert read_back.params["tls_cert"] == folder / "site.crt"
     assert read_back.params["names"] == ("surgery.lan",)
 

@@ -185,5 +185,5 @@ def test_no_word_stands_twice_in_a_list():
 
 @pytest.mark.parametrize("name", ["nothing", "../agents", "record/terms"])
 def test_a_file_that_is_not_there_is_refused_by_name(name):
-    with pytest.raises(UnknownReference, match="there are rules, terms, variables"):
+    with pytest.raises(UnknownReference, match="there are exchange, rules, terms, variables"):
         record_file(name)
