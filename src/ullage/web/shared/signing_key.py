@@ -57,13 +57,15 @@ def signing_key_pem() -> str:
     kept = signing_key_path()
     if not kept.is_file():
         known = public_keys_pem()
-        if known:
+        if not known:
+            return _made(kept)
+        # Asked again: another process may have made the first one between the two looks.
+        if not kept.is_file():
             raise RuleBroken(
                 f"The signing key is not at {kept}, and this installation has signed with key "
                 f"{fingerprint(public_hex(known[-1]))} before. Put the file back, or connect its "
                 "disk. If it is lost for good: ullage signing-key --new"
             )
-        return signing_key_new()
     pem = _read(kept)
     _remember(public_pem(pem))
     return pem
@@ -90,7 +92,7 @@ def public_keys_pem() -> tuple[str, ...]:
 
 
 def signing_key_new() -> str:
-    """Make a key where none is, and return it; two that make one at once get the same.
+    """Make a key where none is, and return it.
 
     Raises
     ------
@@ -99,6 +101,11 @@ def signing_key_new() -> str:
     kept = signing_key_path()
     if kept.exists():
         raise RuleBroken(f"There is a signing key at {kept}. Move it away first, and keep it.")
+    return _made(kept)
+
+
+def _made(kept: Path) -> str:
+    """The key that stands there now: ours, or that of who was quicker."""
     if kept.parent == Path(settings.STATE):
         kept.parent.mkdir(parents=True, exist_ok=True)
     if not kept.parent.is_dir():
