@@ -57,7 +57,7 @@ def test_the_board_and_the_plan_have_no_fault(browser, demo, width, scheme):
     assert "Fit a full one before Mice C-32." in page.inner_text(".next")
     assert wrong() == []
 
-    page.click("text=Day plan" if width > 900 else "nav.tabs >> text=Plan")
+    page.click(f"nav.{'nav' if width > 900 else 'tabs'} >> text=Plan")
     page.wait_for_url(re.compile(r"/day/[\d-]+/$"))
     assert "Will the gas last the day?" in page.inner_text("main")
     assert wrong() == []
